@@ -1,0 +1,1 @@
+"""The folder taken to the bench."""

@@ -1,0 +1,19 @@
+"""Strips and blanks."""
+
+from overbend.stock.strips import (
+    Allowances,
+    MachineLimits,
+    Strip,
+    cutting_holds,
+    strips_for,
+    total_wood,
+)
+
+__all__ = [
+    "Allowances",
+    "MachineLimits",
+    "Strip",
+    "cutting_holds",
+    "strips_for",
+    "total_wood",
+]
