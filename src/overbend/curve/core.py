@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from overbend.errors import CurveError
 
-__all__ = ["Curve", "Floats", "OffsetCurve", "Piece"]
+__all__ = ["Curve", "Floats", "OffsetCurve", "Piece", "arc_chords"]
 
 Floats = NDArray[np.float64]
 
@@ -44,7 +44,8 @@ class Piece:
         values = (self.length, self.kappa0, self.kappa1)
         if not (all(map(math.isfinite, values)) and self.length > 0):
             raise CurveError(
-                f"a segment of length {self.length:g} mm",
+                f"a segment of length {self.length:g} mm with curvature {self.kappa0:g} to "
+                f"{self.kappa1:g} per mm",
                 allowed="finite curvature and a length above zero",
                 todo="give the segment a length, or take it out",
             )
@@ -317,7 +318,7 @@ def _advance(u: Floats, k: Floats, dk: Floats, theta: Floats) -> Floats:
     out = np.empty((u.size, 2))
     straight = dk == 0.0
     if straight.any():
-        out[straight] = _arc_chord(u[straight], k[straight], theta[straight])
+        out[straight] = arc_chords(u[straight], k[straight], theta[straight])
     bent = ~straight
     if bent.any():
         t = 0.5 * u[bent, None] * (_NODES + 1.0)
@@ -328,8 +329,11 @@ def _advance(u: Floats, k: Floats, dk: Floats, theta: Floats) -> Floats:
     return out
 
 
-def _arc_chord(u: Floats, k: Floats, theta: Floats) -> Floats:
-    """Chord of an arc of length u: exact, and steady as the curvature goes to zero."""
+def arc_chords(u: Floats, k: Floats, theta: Floats) -> Floats:
+    """Chords of arcs of length u that leave at heading theta, shape (n, 2) [mm].
+
+    Exact, and steady as the curvature goes to zero.
+    """
     half = 0.5 * k * u
     chord = u * np.sinc(half / np.pi)
     return np.stack([chord * np.cos(theta + half), chord * np.sin(theta + half)], axis=-1)

@@ -70,6 +70,10 @@ class ArcPath:
         bulge = -np.roll(self.vertices[::-1, 2], -1)
         return ArcPath(np.column_stack([xy, bulge]), self.closed)
 
+    def mirrored(self) -> ArcPath:
+        """Reflect in the x axis."""
+        return ArcPath(self.vertices * (1.0, -1.0, -1.0), self.closed)
+
     def joined(self, other: ArcPath, closed: bool = False) -> ArcPath:
         """Run on into `other`, with a straight line across any gap."""
         mine = self.vertices.copy()
@@ -95,7 +99,7 @@ def _arc_points(p: Floats, q: Floats, tolerance: float) -> Floats:
     chord = q[:2] - p[:2]
     span = math.hypot(*chord)
     radius = span / (2.0 * abs(math.sin(half)))
-    step = 2.0 * math.acos(max(-1.0, 1.0 - min(tolerance / radius, 1.0)))
+    step = 4.0 * math.asin(math.sqrt(min(tolerance / radius, 1.0) / 2.0))
     n = max(1, math.ceil(2.0 * abs(half) / step))
     t = np.arange(n) / n
     heading = math.atan2(chord[1], chord[0]) - half

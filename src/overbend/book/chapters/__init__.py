@@ -1,0 +1,1 @@
+"""The book's chapters: functions from a plan to blocks."""

@@ -1,0 +1,82 @@
+"""First pages: the parts at a glance and what waits for the maker."""
+
+from __future__ import annotations
+
+from overbend.book.blocks import Block, Heading, Picture, Table, Text
+from overbend.book.chapters.pictures import drawn_at, page_scale
+from overbend.book.say import Say
+from overbend.book.words import METHOD_WORDS
+from overbend.draw.overview import overview_drawing
+from overbend.plan import BentPlan, Plan
+
+__all__ = ["overview"]
+
+
+def overview(plan: Plan, say: Say) -> list[Block]:
+    """The opening: name, what is bent, drawings at one scale, tables, hold points."""
+    blocks: list[Block] = [Heading(plan.project.name, 1), Text(_lead(plan), "lead")]
+    if plan.project.note:
+        blocks.append(Text(plan.project.note))
+    if plan.bent:
+        blocks += [_drawings(plan), _bent_table(plan, say)]
+    if plan.project.straight:
+        blocks.append(_straight_table(plan, say))
+    blocks += _holds(plan)
+    return blocks
+
+
+def _lead(plan: Plan) -> str:
+    kinds, count = len(plan.bent), sum(part.count for part in plan.bent.values())
+    if not kinds:
+        return "Nothing is bent in this piece yet."
+    bent = "1 bent part" if count == 1 else f"{count} bent parts of {kinds} kinds"
+    if kinds == 1 and count > 1:
+        bent = f"{count} bent parts, all alike"
+    forms = sum(len(part.form.parts) for part in plan.bent.values())
+    strips = sum(strip.count for strip in plan.strips)
+    return f"{bent}, {strips} strips to mill, {forms} form {'body' if forms == 1 else 'bodies'}."
+
+
+def _drawings(plan: Plan) -> Picture:
+    scale = page_scale(overview_drawing(plan, 0.1), 165.0, 110.0, 6.0)
+    return drawn_at(overview_drawing(plan, scale), scale, "Bent parts at rest")
+
+
+def _bent_table(plan: Plan, say: Say) -> Table:
+    header = (
+        "Bent part", "How many", "Made", f"Width x depth, {say.unit}", "Tightest radius",
+        "Springback",
+    )  # fmt: skip
+    return Table(header, [_bent_row(part, say) for part in plan.bent.values()], (1, 3, 4, 5))
+
+
+def _bent_row(part: BentPlan, say: Say) -> tuple[str, ...]:
+    return (
+        part.name,
+        str(part.count),
+        METHOD_WORDS[part.part.method],
+        f"{say.bare(part.part.width)} x {say.bare(part.depth)}",
+        say.length(part.shapes["target"].radius),
+        say.share(part.springback),
+    )
+
+
+def _straight_table(plan: Plan, say: Say) -> Table:
+    rows = [
+        (
+            name,
+            str(part.count),
+            plan.woods[part.wood].species.name,
+            f"{say.bare(part.section[0])} x {say.bare(part.section[1])}",
+            say.length(part.length),
+        )
+        for name, part in plan.project.straight.items()
+    ]
+    header = ("Straight part", "How many", "Wood", f"Section, {say.unit}", "Length")
+    return Table(header, rows, (1, 3, 4))
+
+
+def _holds(plan: Plan) -> list[Block]:
+    if not plan.holds:
+        return []
+    return [Heading("What waits for you"), *(Text(hold.text, "hold") for hold in plan.holds)]

@@ -1,0 +1,100 @@
+"""The strips of one part, and of the whole piece."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from overbend.book.blocks import Block, Heading, NewPage, Table, Text
+from overbend.book.say import Say
+from overbend.plan import Plan
+from overbend.project import Project
+from overbend.stock import Strip, cutting_holds, total_wood
+
+__all__ = ["strip_rows", "strip_table", "strips_chapter"]
+
+
+def strip_table(strips: Sequence[Strip], project: Project, say: Say) -> Table:
+    """Strips of one part: finished and sawn sizes, how many."""
+    rows = [
+        (
+            s.wood,
+            str(s.count),
+            say.bare(s.length),
+            say.bare(s.width),
+            say.bare(s.thickness),
+            say.bare(s.sawn_thickness),
+            say.bare(s.net_length),
+        )
+        for s in strips
+    ]
+    header = ("Wood", "Count", "Length", "Width", "Thickness", "Before planing", "On the form")
+    shop = project.shop
+    caption = (
+        f"In {say.unit}. Length holds {say.length(shop.trim)} of trim at each end, width "
+        f"{say.length(shop.width_allowance)} for cleaning up, “before planing” "
+        f"{say.length(shop.planer_allowance)} for the planer. “On the form” is the longest "
+        "strip between the part's ends. No spares are counted."
+    )
+    return Table(header, rows, (1, 2, 3, 4, 5, 6), caption)
+
+
+def strips_chapter(plan: Plan, say: Say) -> list[Block]:
+    """All strips of the piece, wood needed, and why no cutting is instructed yet."""
+    blocks: list[Block] = [NewPage(), Heading("All strips", 1)]
+    holds = cutting_holds(plan.strips, plan.machines)
+    blocks += [Text(hold, "hold") for hold in holds]
+    rows = [
+        (
+            s.part,
+            s.wood,
+            _plies(s),
+            str(s.count),
+            f"{say.bare(s.length)} x {say.bare(s.width)} x {say.bare(s.thickness)}",
+        )
+        for s in plan.strips
+    ]
+    header = ("Part", "Wood", "Place in stack", "Count", f"Length x width x thickness, {say.unit}")
+    blocks.append(Table(header, rows, (3, 4)))
+    woods = [
+        (wood, plan.woods[wood].species.name, _volume(mm3, say))
+        for wood, mm3 in total_wood(plan.strips).items()
+    ]
+    caption = "Wood in the strips before planing; saw kerf, spares and waste come on top."
+    blocks.append(Table(("Wood", "Species", "In the strips"), woods, (2,), caption))
+    return blocks
+
+
+def _plies(strip: Strip) -> str:
+    places = strip.plies
+    if places == tuple(range(places[0], places[-1] + 1)) and len(places) > 1:
+        return f"{places[0]} to {places[-1]}"
+    return ", ".join(str(p) for p in places)
+
+
+def _volume(mm3: float, say: Say) -> str:
+    if say.unit == "in":
+        return f"{mm3 / 25.4**3 / 144:.2f} board feet"
+    return f"{mm3 / 1e6:.2f} litres ({mm3 / 1e9:.4f} m³)"
+
+
+def strip_rows(strips: Sequence[Strip]) -> list[list[str]]:
+    """Rows of the strips list for CSV, in mm, with a header."""
+    header = [
+        "part", "wood", "places_in_stack", "count", "length_mm", "width_mm", "thickness_mm",
+        "sawn_thickness_mm", "length_on_form_mm",
+    ]  # fmt: skip
+    rows = [
+        [
+            s.part,
+            s.wood,
+            " ".join(str(p) for p in s.plies),
+            str(s.count),
+            f"{s.length:.1f}",
+            f"{s.width:.2f}",
+            f"{s.thickness:.3f}",
+            f"{s.sawn_thickness:.3f}",
+            f"{s.net_length:.2f}",
+        ]
+        for s in strips
+    ]
+    return [header, *rows]

@@ -1,0 +1,50 @@
+"""The readable report of `overbend check`."""
+
+from __future__ import annotations
+
+from overbend.book.say import Say
+from overbend.book.words import METHOD_WORDS
+from overbend.plan import BentPlan, Plan
+
+__all__ = ["check_report"]
+
+
+def check_report(plan: Plan) -> tuple[str, bool]:
+    """Say what was computed, what waits and what is amiss.
+
+    Parameters
+    ----------
+    plan : the plan; everything it can compute is computed.
+
+    Returns
+    -------
+    The report, and whether nothing fails.
+    """
+    say = Say(plan.display)
+    lines = [plan.project.name, ""]
+    for part in plan.bent.values():
+        lines += _part(part, say)
+    if plan.holds:
+        lines += ["What waits for you", *(f"  - {hold.text}" for hold in plan.holds)]
+    return "\n".join(lines).rstrip(), True
+
+
+def _part(part: BentPlan, say: Say) -> list[str]:
+    shape, off = part.shapes["form"], part.band
+    lines = [
+        f"{part.name}: {part.count} off, {METHOD_WORDS[part.part.method]}, "
+        f"{len(part.layup.plies)} x {say.length(part.depth / len(part.layup.plies))}, "
+        f"tightest radius {say.length(part.shapes['target'].radius)}",
+        f"  relaxes by {say.share(part.springback)}: chord {say.length(shape.chord)} on the form, "
+        f"{say.length(part.shapes['released'].chord)} released "
+        f"({say.between(off.chord.low, off.chord.high)})",
+    ]
+    if part.made.form is not None:
+        lines.append(f"  the form is made: parts come off {say.fine(part.misfit)} from the drawing")
+    lines += [
+        f"  {s.count} strips of {s.wood}, {say.bare(s.length)} x {say.bare(s.width)} x "
+        f"{say.length(s.thickness)}"
+        for s in part.strips
+    ]
+    lines += [f"  look at this: {warning}" for warning in part.form.warnings]
+    return [*lines, ""]

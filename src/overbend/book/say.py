@@ -1,0 +1,56 @@
+"""Numbers as the maker reads them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from overbend.units import Display, format_angle, format_length
+
+__all__ = ["Say"]
+
+
+@dataclass(frozen=True)
+class Say:
+    """Formats numbers for one reader.
+
+    Parameters
+    ----------
+    display : units and precision.
+    """
+
+    display: Display
+
+    def length(self, mm: float) -> str:
+        """A length; a straight line's radius in words."""
+        return "straight" if math.isinf(mm) else format_length(mm, self.display)
+
+    def bare(self, mm: float) -> str:
+        """A length without its unit, for columns that name it in the header."""
+        return "straight" if math.isinf(mm) else format_length(mm, self.display, unit=False)
+
+    def fine(self, mm: float) -> str:
+        """A length where tenths matter: 0.1 mm or 1/64 in and finer in decimals."""
+        if self.display.system == "in":
+            return f"{mm / 25.4:.3f} in"
+        return f"{mm:.2f} mm"
+
+    @property
+    def unit(self) -> str:
+        """The unit of lengths."""
+        return self.display.system
+
+    def angle(self, rad: float) -> str:
+        """An angle in degrees."""
+        return format_angle(rad)
+
+    def between(self, low: float, high: float) -> str:
+        """A range of lengths, the unit once."""
+        a, b = sorted((low, high))
+        return f"{self.bare(a)} to {self.length(b)}"
+
+    @staticmethod
+    def share(part: float) -> str:
+        """A share in per cent, two figures that matter."""
+        percent = 100.0 * part
+        return f"{percent:.1f} %" if abs(percent) < 10 else f"{percent:.0f} %"

@@ -1,0 +1,150 @@
+"""Write the folder for the bench."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from overbend.book.blocks import Block
+from overbend.book.chapters.bench import bench_page
+from overbend.book.chapters.closing import cautions_chapter, sources_chapter
+from overbend.book.chapters.overview import overview
+from overbend.book.chapters.part import part_sheet
+from overbend.book.chapters.strips import strip_rows, strips_chapter
+from overbend.book.folder import MARK, replaced_whole
+from overbend.book.pdf import pdf_bytes
+from overbend.book.say import Say
+from overbend.draw.drawing import Drawing
+from overbend.draw.dxf import to_dxf
+from overbend.draw.form_sheet import form_template, part_template
+from overbend.draw.svg import to_svg
+from overbend.draw.tiles import tiles_pdf
+from overbend.errors import OutputError
+from overbend.plan import BentPlan, Plan, plan_data
+from overbend.units import Display
+
+__all__ = ["Written", "book_blocks", "templates_of", "write_book"]
+
+Step = Callable[[str, int, int], None]
+PAPERS = ("a4", "a3", "letter")
+
+
+@dataclass(frozen=True)
+class Written:
+    """What was written.
+
+    Parameters
+    ----------
+    folder : where.
+    files : names in it, sorted.
+    holds : what waits for the maker.
+    """
+
+    folder: Path
+    files: tuple[str, ...]
+    holds: tuple[str, ...]
+
+
+def write_book(
+    plan: Plan,
+    out: Path,
+    *,
+    paper: str | None = None,
+    step: Step = lambda what, done, of: None,
+) -> Written:
+    """Compute everything and write the folder, whole or not at all.
+
+    Parameters
+    ----------
+    plan : the plan; its display says in which units.
+    out : folder to write or replace.
+    paper : "a4", "a3" or "letter"; None: the project's.
+    step : called with what is being done, steps done and steps in all.
+
+    Raises
+    ------
+    OutputError
+        When the folder cannot be written, or the paper is not known.
+    """
+    paper = paper or plan.project.shop.paper
+    if paper not in PAPERS:
+        raise OutputError(f"paper {paper!r}", "--paper", ", ".join(PAPERS))
+    jobs = list(_jobs(plan, paper))
+    with replaced_whole(out) as folder:
+        for done, (what, job) in enumerate(jobs):
+            step(what, done, len(jobs))
+            for name, data in job():
+                place = folder / name
+                place.parent.mkdir(parents=True, exist_ok=True)
+                place.write_bytes(data)
+        step("done", len(jobs), len(jobs))
+        files = sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
+    return Written(out, tuple(files), tuple(hold.text for hold in plan.holds))
+
+
+Job = Callable[[], Iterator[tuple[str, bytes]]]
+
+
+def _jobs(plan: Plan, paper: str) -> Iterator[tuple[str, Job]]:
+    """What there is to do, in order, so that progress can be shown."""
+    for part in plan.bent.values():
+        yield f"bending {part.name}", lambda part=part: _computed(part)
+    for part in plan.bent.values():
+        yield f"templates of {part.name}", lambda part=part: _template_files(part, paper)
+    yield "lists", lambda: _lists(plan)
+    yield "the book", lambda: _book(plan, paper)
+
+
+def _computed(part: BentPlan) -> Iterator[tuple[str, bytes]]:
+    """Compute a part; it writes nothing yet."""
+    _ = (part.band, part.form, part.strips)
+    yield from ()
+
+
+def templates_of(part: BentPlan) -> dict[str, Drawing]:
+    """Full-size drawings of a part by file name: its form's bodies and itself at rest."""
+    trial = not part.set.proven
+    bodies = len(part.form.parts)
+    made = {
+        f"{part.name}-form" + (f"-{i + 1}" if bodies > 1 else ""): form_template(part, i, trial)
+        for i in range(bodies)
+    }
+    return {**made, f"{part.name}-at-rest": part_template(part)}
+
+
+def _template_files(part: BentPlan, paper: str) -> Iterator[tuple[str, bytes]]:
+    for name, drawing in templates_of(part).items():
+        yield f"templates/{name}.pdf", tiles_pdf(drawing, paper, title=drawing.title)
+        yield f"templates/{name}.dxf", to_dxf(drawing)
+        yield f"templates/{name}.svg", to_svg(drawing, theme="print").encode()
+
+
+def _lists(plan: Plan) -> Iterator[tuple[str, bytes]]:
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(strip_rows(plan.strips))
+    yield "lists/strips.csv", text.getvalue().encode()
+    yield MARK, json.dumps(plan_data(plan), indent=1).encode()
+    yield "project.toml", plan.loaded.text.encode()
+
+
+def book_blocks(plan: Plan) -> list[Block]:
+    """Every page of the book, in order."""
+    say = Say(plan.display)
+    blocks = overview(plan, say)
+    for part in plan.bent.values():
+        blocks += part_sheet(part, say)
+    for part in plan.bent.values():
+        blocks += bench_page(part, say)
+    if plan.bent:
+        blocks += strips_chapter(plan, say)
+    return [*blocks, *cautions_chapter(plan), *sources_chapter(plan, say)]
+
+
+def _book(plan: Plan, paper: str) -> Iterator[tuple[str, bytes]]:
+    name = plan.loaded.path.name if plan.loaded.path else "a text"
+    footer = f"{name}, {plan.fingerprint}"
+    yield "book.pdf", pdf_bytes(book_blocks(plan), plan.project.name, footer, paper)

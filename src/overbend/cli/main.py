@@ -1,0 +1,102 @@
+"""The command. It does what the page does, through the same facade.
+
+Every command imports what it needs when it runs, so that help answers at once.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from overbend.cli.shared import progress, said_plainly
+
+if TYPE_CHECKING:
+    from overbend.plan import Plan
+
+app = typer.Typer(
+    help="From one project file to everything taken to the bench.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+File = Annotated[Path, typer.Argument(help="Project file (TOML).", show_default=False)]
+
+def _plan(file: Path, units: str | None = None) -> Plan:
+    from overbend.plan import open_plan
+
+    return open_plan(file, units)
+
+
+@app.command()
+def book(
+    file: File,
+    out: Annotated[
+        Path | None,
+        typer.Option(help="Folder to write; the file's name with -book when not given."),
+    ] = None,
+    paper: Annotated[
+        str | None, typer.Option(help="Paper for pages and templates: a4, a3 or letter.")
+    ] = None,
+    units: Annotated[str | None, typer.Option(help="Show lengths in mm or in.")] = None,
+) -> None:
+    """Write the folder for the bench: book, templates, lists."""
+    with said_plainly(), progress() as step:
+        from overbend.book import write_book
+
+        target = out or Path(f"{file.stem}-book")
+        written = write_book(_plan(file, units), target, paper=paper, step=step)
+    typer.echo(f"{written.folder}: {len(written.files)} files, start with book.pdf")
+    for line in written.holds:
+        typer.echo(f"  waits for you: {line}")
+
+
+@app.command()
+def check(file: File) -> None:
+    """Read the file, compute everything, say what holds, is close or fails."""
+    with said_plainly():
+        from overbend.book import check_report
+
+        report, good = check_report(_plan(file))
+    typer.echo(report)
+    raise typer.Exit(0 if good else 1)
+
+
+@app.command()
+def plan(
+    file: File,
+    as_json: Annotated[bool, typer.Option("--json", help="Print everything as JSON.")] = False,
+) -> None:
+    """Print everything computed; the keys are explained in docs/plan-json.md."""
+    with said_plainly():
+        from overbend.book import check_report
+        from overbend.plan import plan_data
+
+        made = _plan(file)
+        text = json.dumps(plan_data(made), indent=1) if as_json else check_report(made)[0]
+    typer.echo(text)
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="Folder to make.", show_default=False)],
+    example: Annotated[str, typer.Option("--from", help="Example to start from.")] = "",
+) -> None:
+    """Start a piece of your own from an example."""
+    with said_plainly():
+        from overbend.project import new_from_example
+
+        made = new_from_example(folder, example)
+    typer.echo(f"{made}\nNext: overbend check {made}")
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of the project file, for editors that complete it."""
+    from overbend.project import json_schema
+
+    typer.echo(json.dumps(json_schema(), indent=2))

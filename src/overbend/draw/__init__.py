@@ -1,0 +1,1 @@
+"""Drawings as data, and their writers."""

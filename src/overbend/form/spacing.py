@@ -1,0 +1,123 @@
+"""Where along the bend clamps go.
+
+Pressure is taken to spread at 45 degrees from a clamp through caul and stack, so clamps
+stand no further apart than twice that thickness (common practice, no source), than one
+clamp's force covers, and than the bend turns 20 degrees (so that no clamp line leans more
+than 10 degrees from the square to the face it presses; assumed). Where holes or jaws
+would run into each other the spacing opens again.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from overbend.curve import Curve, Floats
+from overbend.form.spec import FormSpec, Loads
+
+__all__ = ["JAW", "TURN_BETWEEN", "Pitch", "pitch_for", "stations"]
+
+TURN_BETWEEN = math.radians(20.0)  # bend between neighbouring clamps at most
+JAW = 20.0  # mm between clamp lines at a back, clamps set from both edges; common practice
+_CLOSEST = 40.0  # mm: clamps are not set closer for want of force
+_OPENEST = 0.2  # share of the spacing left at the seats below which it counts as this
+_GRID = 2.0  # mm
+
+
+@dataclass(frozen=True)
+class Pitch:
+    """Spacing of clamps along the mid-depth line.
+
+    Parameters
+    ----------
+    widest : on straight wood [mm].
+    governs : "spread", "force" or "asked".
+    spread : what the spread of pressure alone allows [mm].
+    """
+
+    widest: float
+    governs: str
+    spread: float
+
+
+def pitch_for(spec: FormSpec, loads: Loads, stack: float, width: float, outer: float) -> Pitch:
+    """Widest spacing of clamps.
+
+    Parameters
+    ----------
+    spec : a clamp spacing asked for goes before what is worked out.
+    loads : pressure, and a clamp's force where known.
+    stack, width : of the wood [mm].
+    outer : thickness of what the clamps press on: cauls, or a second form's body [mm].
+
+    Examples
+    --------
+    >>> pitch_for(FormSpec(), Loads(), 22.0, 50.0, 18.0)
+    Pitch(widest=80.0, governs='spread', spread=80.0)
+    >>> pitch_for(FormSpec(), Loads(pressure=1.0, clamp_force=3000.0), 22.0, 50.0, 18.0)
+    Pitch(widest=60.0, governs='force', spread=80.0)
+    """
+    spread = 2.0 * (outer + stack)
+    if spec.clamp_spacing is not None:
+        return Pitch(spec.clamp_spacing, "asked", spread)
+    if loads.clamp_force is not None:
+        covered = loads.clamp_force / (loads.pressure * width)
+        if covered < spread:
+            return Pitch(max(covered, _CLOSEST), "force", spread)
+    return Pitch(spread, "spread", spread)
+
+
+def stations(
+    glued: Curve, ends: tuple[float, float], pitch: float, seats: tuple[float, ...], apart: float
+) -> Floats:
+    """Arc lengths of clamps, closest where the bend is tightest.
+
+    The number of clamps per length is ``1 / a(s)``, a the spacing allowed there; one
+    stands at each end and the others divide the running sum of that evenly.
+
+    Parameters
+    ----------
+    glued : mid-depth line between the finished ends.
+    ends : arc lengths of the first and last clamp [mm], may lie on the straight run-outs.
+    pitch : widest spacing [mm].
+    seats : distance of each row of jaw seats from mid-depth, positive to the left [mm].
+    apart : least distance between seats of a row [mm].
+
+    Returns
+    -------
+    Floats
+        At least one station [mm]; one in the middle when there is no room for two.
+
+    Examples
+    --------
+    >>> from overbend.curve import arc, chain, line
+    >>> hook = chain(line(200.0), arc(150.0, math.pi / 2), line(200.0))
+    >>> np.diff(stations(hook, (0.0, hook.length), 80.0, (-60.0,), 20.0)).round().tolist()
+    [76.0, 76.0, 67.0, 50.0, 50.0, 50.0, 50.0, 67.0, 76.0, 76.0]
+    """
+    first, last = ends
+    if not last - first > apart:
+        return np.array([0.5 * (first + last)])
+    count = max(2, math.ceil((last - first) / _GRID) + 1)
+    s = np.linspace(first, last, count)
+    kappa = np.zeros(count)
+    inside = (s >= 0.0) & (s <= glued.length)
+    kappa[inside] = glued.kappa(s[inside])
+    wanted = np.minimum(pitch, TURN_BETWEEN / np.maximum(np.abs(kappa), 1e-9))
+    floor = np.max([_room(kappa, seat, apart) for seat in seats], axis=0)
+    per_length = 1.0 / np.maximum(wanted, floor)
+    steps = 0.5 * (per_length[1:] + per_length[:-1]) * np.diff(s)
+    running = np.concatenate([[0.0], np.cumsum(steps)])
+    gaps = max(1, math.ceil(running[-1] - 1e-6))
+    if (np.maximum(wanted, floor) * running[-1] / gaps < floor).any():
+        gaps = max(1, math.floor(running[-1]))
+    return np.interp(np.linspace(0.0, running[-1], gaps + 1), running, s)
+
+
+def _room(kappa: Floats, seat: float, apart: float) -> Floats:
+    """Spacing at mid-depth that keeps seats `apart`, measured straight across [mm]."""
+    share = np.maximum(1.0 - kappa * seat, _OPENEST)
+    half = np.minimum(0.5 * apart * np.abs(kappa) / share, 1.0)
+    return np.asarray(apart / share / np.sinc(np.arcsin(half) / np.pi))

@@ -1,0 +1,246 @@
+"""Sentences that say why a form is as it is, and what to look at before sawing it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from overbend.form.depth import MOST_GIVE, MOST_SAG
+from overbend.form.spacing import TURN_BETWEEN
+from overbend.units import Display, format_angle, format_force, format_length, format_pressure
+
+if TYPE_CHECKING:
+    from overbend.form.plan import FormPlan
+
+__all__ = ["Facts", "explained"]
+
+_SLIPS = math.radians(10.0)
+_STEEP = math.radians(45.0)
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the sentences need beside the plan.
+
+    Parameters
+    ----------
+    turned : angle between the face's extreme headings [rad].
+    lean : greatest angle between face and chord [rad].
+    left_out : clamps that the spacing asked for and that found no room.
+    hole, front : diameter of clamp holes and the wall before them [mm].
+    """
+
+    turned: float
+    lean: float
+    left_out: int
+    hole: float
+    front: float
+
+
+def explained(plan: FormPlan, facts: Facts, display: Display) -> FormPlan:
+    """Return the plan with its reasons and warnings written in."""
+    say = _Say(plan, facts, display)
+    return replace(plan, reasons=say.reasons(), warnings=say.warnings())
+
+
+class _Say:
+    """The sentences, one method a topic; an empty sentence is left out."""
+
+    def __init__(self, plan: FormPlan, facts: Facts, display: Display) -> None:
+        self.plan, self.facts, self.display = plan, facts, display
+        self.body = plan.parts[0].body
+
+    def mm(self, length: float) -> str:
+        return format_length(length, self.display)
+
+    def reasons(self) -> tuple[str, ...]:
+        said = (
+            self._face(), self._back(), self._depth(), self._run_out(), self._spacing(),
+            self._seats(), self._second(), self._layers(),
+        )  # fmt: skip
+        return tuple(s for s in said if s)
+
+    def warnings(self) -> tuple[str, ...]:
+        said = (
+            self._weak(), self._asked_wide(), self._too_little_force(), self._left_out(),
+            self._opened(), self._slipping(), self._steep(), self._off_sheet(), self._unpinned(),
+        )  # fmt: skip
+        return tuple(s for s in said if s)
+
+    # -- reasons -----------------------------------------------------------------------
+
+    def _face(self) -> str:
+        spec, half = self.plan.spec, self.mm(self.plan.depth_of_stack / 2)
+        strap = f", strap {self.mm(spec.strap)}" if spec.strap and spec.side == "convex" else ""
+        liner = f", liner {self.mm(spec.liner)}" if spec.liner else ""
+        d = self.mm(abs(self.body.face.d))
+        return f"The face lies {d} from mid-depth on the {spec.side} side: half the stack {half}{strap}{liner}."  # noqa: E501
+
+    def _back(self) -> str:
+        turned = format_angle(self.facts.turned)
+        if self.body.back == "straight":
+            return (
+                f"The back is straight: the face turns only {turned}, and a straight back is "
+                "one cut and stands by itself."
+            )
+        if self.body.back == "parallel":
+            return (
+                f"The back runs parallel to the face: it turns {turned}, and so the two jaws "
+                "of a clamp stay parallel all along the bend."
+            )
+        return (
+            f"The body is solid behind the bend: it turns {turned} so tightly that no clamp "
+            "would fit into what could be sawn out."
+        )
+
+    def _depth(self) -> str:
+        need, depth = self.plan.need, self.mm(self.body.depth)
+        if self.plan.spec.depth is not None:
+            return f"The body is {depth} deep, as asked; {self.mm(need.depth)} is needed."
+        why = {
+            "practice": "the least that is handy (common practice, no source)",
+            "holes": f"{self.mm(self.facts.front)} of wall, the clamp hole and a wall behind it",
+            "give": f"so that it gives away at most {100 * MOST_GIVE:.1f} % of the bend to the strips",  # noqa: E501
+            "sag": f"so that it sags at most {self.mm(MOST_SAG)} between clamps",
+            "stress": f"so that it bends at no more than {format_pressure(self.plan.spec.material.bending, self.display)}",  # noqa: E501
+        }[need.governs]
+        return f"The body is {depth} deep: {why}."
+
+    def _run_out(self) -> str:
+        spec, reach = self.plan.spec, self.body.face.reach
+        if reach <= spec.run_out:
+            return ""
+        return (
+            f"The face runs on {self.mm(reach)} beyond the part instead of "
+            f"{self.mm(spec.run_out)}: it carries the trim and the stop."
+        )
+
+    def _spacing(self) -> str:
+        pitch = self.plan.pitch
+        why = {
+            "asked": "as asked",
+            "spread": "twice what the pressure spreads through (45° rule, common practice, no source)",  # noqa: E501
+            "force": "what one clamp's force covers",
+        }[pitch.governs]
+        return (
+            f"Clamps stand at most {self.mm(pitch.widest)} apart: {why}; closer where the bend "
+            f"would turn more than {format_angle(TURN_BETWEEN, 0)} between two."
+        )
+
+    def _seats(self) -> str:
+        if not self.plan.clamps:
+            return ""
+        if self.plan.clamps[0].kind == "hole":
+            return (
+                f"Clamps sit in {self.mm(self.facts.hole)} holes, so that each pushes square "
+                "to the face."
+            )
+        two = "both backs" if self.plan.spec.parts == 2 else "the back"
+        return f"Clamps bear on {two}; no holes are needed."
+
+    def _second(self) -> str:
+        if self.plan.spec.parts == 1:
+            return ""
+        gap = self.plan.depth_of_stack + self.plan.spec.liner + self.plan.spec.strap
+        return f"The two faces are {self.mm(gap)} apart everywhere: stack, liner and strap."
+
+    def _layers(self) -> str:
+        rows = self.plan.parts[0].layers
+        spare = f", {self.mm(rows.spare)} more than the wood" if rows.spare > 0.05 else ""
+        count = "1 layer" if rows.count == 1 else f"{rows.count} layers"
+        sheet = self.mm(rows.sheet_thickness)
+        return f"{count} of {sheet} make {self.mm(rows.thickness)}{spare}."
+
+    # -- warnings ----------------------------------------------------------------------
+
+    def _weak(self) -> str:
+        plan = self.plan
+        need_it = (
+            f"make it {self.mm(plan.need.depth)} deep"
+            if plan.need.within
+            else "use stiffer sheet or more layers"
+        )
+        if plan.give > MOST_GIVE:
+            given = f"{100 * plan.give:.1f} % of the bend" if plan.give < 1 else "the whole bend"
+            return f"The body gives away {given} to the strips: {need_it}."
+        if plan.sag > MOST_SAG:
+            return f"The body sags {self.mm(plan.sag)} between clamps: {need_it}."
+        if plan.stress > plan.spec.material.bending:
+            stress = format_pressure(plan.stress, self.display)
+            return f"The body is bent at {stress}, above what is allowed: {need_it}."
+        return ""
+
+    def _asked_wide(self) -> str:
+        pitch = self.plan.pitch
+        if pitch.governs != "asked" or pitch.widest <= pitch.spread:
+            return ""
+        return (
+            f"Clamps {self.mm(pitch.widest)} apart leave the glue between them unpressed: "
+            f"pressure spreads over {self.mm(pitch.spread)}. Set them closer or use thicker cauls."
+        )
+
+    def _too_little_force(self) -> str:
+        force = self.plan.loads.clamp_force
+        most = max((c.force for c in self.plan.clamps), default=0.0)
+        if force is None or most <= force * 1.02:
+            return ""
+        reached = format_pressure(self.plan.loads.pressure * force / most, self.display)
+        wanted = format_pressure(self.plan.loads.pressure, self.display)
+        return (
+            f"A clamp of {format_force(force, self.display)} brings the pressure to {reached} "
+            f"of the {wanted} wanted: use stronger clamps or two side by side."
+        )
+
+    def _left_out(self) -> str:
+        missing = self.facts.left_out
+        if missing <= 0:
+            return ""
+        count = "one clamp is" if missing == 1 else f"{missing} clamps are"
+        return (
+            f"At the tightest place {count} left out for want of room: draw the wood down there "
+            "with a strap, and look for gaps."
+        )
+
+    def _opened(self) -> str:
+        widest = max((c.spacing for c in self.plan.clamps), default=0.0)
+        if widest <= 1.25 * self.plan.pitch.widest:
+            return ""
+        return (
+            f"One clamp has {self.mm(widest)} of wood to press, more than the "
+            f"{self.mm(self.plan.pitch.widest)} wanted: use a thicker caul there."
+        )
+
+    def _slipping(self) -> str:
+        slip = max((c.slip for c in self.plan.clamps), default=0.0)
+        if slip <= _SLIPS:
+            return ""
+        return (
+            f"A clamp's jaw stands {format_angle(slip, 0)} from square on the back and may slip: "
+            "cut a notch for it, or give the form clamp holes."
+        )
+
+    def _steep(self) -> str:
+        if self.plan.spec.parts == 1 or self.facts.lean <= _STEEP:
+            return ""
+        return (
+            f"The second form closes along one line, and the face leans up to "
+            f"{format_angle(self.facts.lean, 0)} from it: the strips are hardly pressed there. "
+            "Use one part with a strap, or saw the second into pieces."
+        )
+
+    def _off_sheet(self) -> str:
+        rows = [p.layers for p in self.plan.parts if not p.layers.per_sheet]
+        if not rows:
+            return ""
+        a, b = self.plan.spec.stock_sheet
+        return (
+            f"A layer takes {self.mm(rows[0].box[0])} x {self.mm(rows[0].box[1])} and does not fit "
+            f"a sheet of {self.mm(a)} x {self.mm(b)}: join each layer from two pieces, the joints "
+            "staggered."
+        )
+
+    def _unpinned(self) -> str:
+        if all(p.layers.count == 1 or len(p.pins) >= 2 for p in self.plan.parts):
+            return ""
+        return "There is no room for two dowels between the clamp holes: line the layers up by eye."

@@ -1,0 +1,175 @@
+"""Everything computed, as plain data for `overbend plan --json`.
+
+Lengths end in ``_mm``, angles in ``_deg``, shares have no suffix. Every key is explained in
+docs/plan-json.md, and a test compares the two.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from overbend import __version__
+from overbend.form import FormPart
+from overbend.plan.bent import BentPlan
+from overbend.plan.facade import Plan
+from overbend.plan.shape import Shape
+from overbend.stock import Strip
+
+__all__ = ["plan_data"]
+
+Data = dict[str, Any]
+
+_CURVE_POINTS = 101
+
+
+def plan_data(plan: Plan) -> Data:
+    """Plain data of the whole plan, finite numbers only (None for a straight line's radius)."""
+    return {
+        "overbend": __version__,
+        "project": plan.project.name,
+        "fingerprint": plan.fingerprint,
+        "units_of_file": plan.project.units,
+        "bent": {name: _bent(part) for name, part in plan.bent.items()},
+        "straight": {
+            name: {
+                "count": part.count,
+                "wood": plan.woods[part.wood].species.id,
+                "section_mm": list(part.section),
+                "length_mm": part.length,
+            }
+            for name, part in plan.project.straight.items()
+        },
+        "holds": [{"kind": h.kind, "part": h.part, "text": h.text} for h in plan.holds],
+    }
+
+
+def _bent(part: BentPlan) -> Data:
+    return {
+        "ids": list(part.ids),
+        "method": part.part.method,
+        "width_mm": part.part.width,
+        "depth_mm": part.depth,
+        "springback": part.springback,
+        "trial_form": not part.set.proven,
+        "set": _set(part),
+        "stack": [
+            {
+                "wood": s.wood,
+                "species": s.species,
+                "thickness_mm": s.thickness,
+                "measured": s.measured,
+                "modulus_MPa": s.modulus.value,
+                "modulus_source": s.modulus.source,
+            }
+            for s in part.strips_used
+        ],
+        "shapes": {name: _shape(shape) for name, shape in part.shapes.items()},
+        "misfit_mm": part.misfit,
+        "band": _band(part),
+        "curves": _curves(part),
+        "form": _form(part),
+        "strips": _strips(part.strips),
+    }
+
+
+def _set(part: BentPlan) -> Data:
+    low, high = part.set.range90
+    return {"median": part.set.median, "low": low, "high": high, "source": part.set.source}
+
+
+def _shape(shape: Shape) -> Data:
+    return {
+        "length_mm": shape.length,
+        "chord_mm": shape.chord,
+        "rise_mm": shape.rise,
+        "turn_deg": math.degrees(shape.turn),
+        "radius_mm": None if math.isinf(shape.radius) else shape.radius,
+        "tightest_at_mm": shape.tightest_at,
+    }
+
+
+def _band(part: BentPlan) -> Data:
+    band = part.band
+    return {
+        "s_mm": band.s.round(4).tolist(),
+        "low_mm": band.low.round(4).tolist(),
+        "median_mm": band.median.round(4).tolist(),
+        "high_mm": band.high.round(4).tolist(),
+        "chord_mm": list(band.chord),
+        "rise_mm": list(band.rise),
+        "tip_one_form_mm": band.tip.one_form,
+        "tip_forms_mm": band.tip.forms,
+        "tip_shop_mm": band.tip.shop,
+    }
+
+
+def _curves(part: BentPlan) -> Data:
+    lines = {"target": part.target.curve, "form": part.glued, "released": part.released}
+    data: Data = {
+        name: curve.point(curve.even_grid(_CURVE_POINTS)).round(4).tolist()
+        for name, curve in lines.items()
+    }
+    data["stations_mm"] = dict(part.target.curve.stations)
+    data["mirrored"], data["reversed"] = part.target.mirrored, part.target.reversed
+    return data
+
+
+def _form(part: BentPlan) -> Data:
+    form = part.form
+    return {
+        "side": form.spec.side,
+        "bodies": [_body(body) for body in form.parts],
+        "clamps": [
+            {
+                "number": c.number,
+                "s_mm": c.s,
+                "point_mm": list(c.point),
+                "opening_mm": c.opening,
+                "force_N": c.force,
+            }
+            for c in form.clamps
+        ],
+        "stop_from_trim_mm": form.stop.from_trim,
+        "reasons": list(form.reasons),
+        "warnings": list(form.warnings),
+    }
+
+
+def _body(body: FormPart) -> Data:
+    check = body.check
+    return {
+        "outline": [list(map(float, row)) for row in body.outline.vertices],
+        "depth_mm": body.body.depth,
+        "back": body.body.back,
+        "holes": [{"centre_mm": list(h.centre), "diameter_mm": h.diameter} for h in body.holes],
+        "marks": [{"key": m.key, "s_mm": m.s, "along_mm": m.along} for m in body.marks],
+        "face_chord_mm": check.chord,
+        "face_rise_mm": check.rise,
+        "face_length_mm": check.length,
+        "ordinates_mm": [[o.x, o.y, o.along] for o in check.ordinates],
+        "layers": {
+            "count": body.layers.count,
+            "sheet_thickness_mm": body.layers.sheet_thickness,
+            "box_mm": list(body.layers.box),
+            "sheets": body.layers.sheets,
+        },
+    }
+
+
+def _strips(strips: Sequence[Strip]) -> list[Data]:
+    return [
+        {
+            "wood": s.wood,
+            "places": list(s.plies),
+            "count": s.count,
+            "per_part": s.per_part,
+            "length_mm": s.length,
+            "width_mm": s.width,
+            "thickness_mm": s.thickness,
+            "sawn_thickness_mm": s.sawn_thickness,
+            "length_on_form_mm": s.net_length,
+        }
+        for s in strips
+    ]

@@ -1,0 +1,109 @@
+"""The facade: everything computed from one project file, each stage once, when asked for."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cached_property
+from pathlib import Path
+from typing import cast
+
+from overbend.errors import UnitError
+from overbend.plan.bent import BentPlan
+from overbend.plan.holds import Hold, holds_of
+from overbend.plan.made import made_for
+from overbend.plan.woods import wood_of
+from overbend.project import Loaded, Project, load
+from overbend.stock import MachineLimits, Strip
+from overbend.units import Display, System
+from overbend.wood import Wood
+
+__all__ = ["Plan", "open_plan"]
+
+
+class Plan:
+    """Everything computed from one project.
+
+    Parameters
+    ----------
+    loaded : the project file as read.
+    display : how lengths are shown; None: in the file's own unit.
+    """
+
+    def __init__(self, loaded: Loaded, display: Display | None = None) -> None:
+        self.loaded = loaded
+        self.display = display or Display(loaded.project.units)
+
+    @property
+    def project(self) -> Project:
+        """The project as read."""
+        return self.loaded.project
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """First 12 digits of the SHA-256 of the project file, to tell versions apart."""
+        return hashlib.sha256(self.loaded.text.encode()).hexdigest()[:12]
+
+    @cached_property
+    def woods(self) -> dict[str, Wood]:
+        """Woods by the project's own names."""
+        return {name: wood_of(name, table) for name, table in self.project.wood.items()}
+
+    @cached_property
+    def bent(self) -> dict[str, BentPlan]:
+        """Bent parts by name, in the file's order."""
+        return {
+            name: BentPlan(
+                name,
+                self.project,
+                self.woods,
+                made_for(name, self.project),
+                self.loaded.folder,
+                self.display,
+            )
+            for name in self.project.bent
+        }
+
+    @cached_property
+    def strips(self) -> tuple[Strip, ...]:
+        """Strips of all bent parts."""
+        return tuple(strip for part in self.bent.values() for strip in part.strips)
+
+    @cached_property
+    def machines(self) -> tuple[MachineLimits, ...]:
+        """Machines that strips go through, with their least sizes."""
+        given = self.project.shop.machine
+        names = {
+            "saw": given.saw,
+            "surfacing machine": given.surfacing,
+            "thicknessing machine": given.thicknessing,
+        }
+        return tuple(
+            MachineLimits(name, m.least_length, m.least_width, m.least_thickness)
+            for name, m in names.items()
+        )
+
+    @cached_property
+    def holds(self) -> tuple[Hold, ...]:
+        """What waits for the maker."""
+        return holds_of(self)
+
+
+def open_plan(path: Path, units: str | None = None) -> Plan:
+    """Read a project file and plan it; nothing is computed until asked for.
+
+    Parameters
+    ----------
+    path : the project file.
+    units : "mm" or "in" to show lengths in; None: the file's own unit.
+
+    Raises
+    ------
+    ProjectError
+        When the file cannot be read or does not describe a piece.
+    UnitError
+        For other units.
+    """
+    if units not in (None, "mm", "in"):
+        raise UnitError(f"units {units!r}", "--units", "mm or in")
+    loaded = load(path)
+    return Plan(loaded, None if units is None else Display(cast("System", units)))

@@ -1,0 +1,147 @@
+"""The layup of a part: what each strip is, and how much of the bend it keeps by itself."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from overbend.bend import Layup, Ply, release_fraction, set_prior
+from overbend.curve import Curve
+from overbend.errors import LayupError
+from overbend.project import BentPart, MadeTrial
+from overbend.wood import Value, Wood
+
+__all__ = ["SetUse", "StripUse", "set_of", "strip_uses", "trial_set"]
+
+_Z90 = 1.645  # standard deviations from the median to the 5 and 95 % points of a normal
+_LEAST, _MOST = 0.001, 0.999  # a set share of exactly 0 or 1 has no logit
+
+
+@dataclass(frozen=True)
+class StripUse:
+    """One strip of the stack and where its numbers come from.
+
+    Parameters
+    ----------
+    wood : name in the project; species : what it is.
+    thickness : finished, or as measured when strips are made [mm].
+    modulus : along the grain at the moisture of gluing [MPa], with its source.
+    measured : whether the thickness was measured.
+    """
+
+    wood: str
+    species: str
+    thickness: float
+    modulus: Value
+    measured: bool
+
+
+@dataclass(frozen=True)
+class SetUse:
+    """Share of the bend a strip keeps by itself.
+
+    Parameters
+    ----------
+    median : middle value; 0 when bent cold.
+    sd_logit : standard deviation of log(phi / (1 - phi)).
+    source : where it comes from, in words.
+    proven : whether the form may be cut for good: cold work, or a trial bend is recorded.
+    """
+
+    median: float
+    sd_logit: float
+    source: str
+    proven: bool
+
+    @property
+    def range90(self) -> tuple[float, float]:
+        """Nine in ten lie between these."""
+        if self.median <= 0.0:
+            return (0.0, 0.0)
+        middle = math.log(self.median / (1.0 - self.median))
+        low, high = (middle + sign * _Z90 * self.sd_logit for sign in (-1.0, 1.0))
+        return (1.0 / (1.0 + math.exp(-low)), 1.0 / (1.0 + math.exp(-high)))
+
+
+def strip_uses(
+    part: BentPart, woods: Mapping[str, Wood], measured: Mapping[int, float]
+) -> tuple[StripUse, ...]:
+    """One entry for every strip of a part, outside in.
+
+    Parameters
+    ----------
+    part : as read.
+    woods : the project's woods by name.
+    measured : thickness measured, by line of the part's plies counted from 1 [mm].
+    """
+    return tuple(
+        StripUse(
+            row.wood,
+            woods[row.wood].species.name,
+            measured.get(line, row.thickness),
+            woods[row.wood].modulus(),
+            line in measured,
+        )
+        for line, row in enumerate(part.ply, start=1)
+        for _ in range(row.count)
+    )
+
+
+def set_of(
+    part: BentPart, strips: tuple[StripUse, ...], target: Curve, trial: MadeTrial | None
+) -> SetUse:
+    """Choose the set: typed by the maker, measured on a trial bend, or a wide guess."""
+    if part.set is not None:
+        low, middle, high = (
+            min(max(v, _LEAST), _MOST) for v in (part.set.low, part.set.median, part.set.high)
+        )
+        sd = (_logit(high) - _logit(low)) / (2 * _Z90)
+        proven = part.method == "laminate" or trial is not None
+        return SetUse(middle, sd, "typed in the project file", proven)
+    thickest = max(s.thickness for s in strips)
+    ratio = thickest * abs(target.tightest[1])
+    if part.method == "laminate":
+        return SetUse(0.0, 0.0, "bent cold: none", True)
+    median, sd = set_prior("steam", min(ratio, 1.9), thickest)
+    if trial is None:
+        return SetUse(median, sd, "a guess for steamed wood, assumed; no trial bend yet", False)
+    found = min(max(trial_set(part, strips, trial), _LEAST), _MOST)
+    return SetUse(found, sd / 2, "your trial bend; its spread is assumed", True)
+
+
+def trial_set(part: BentPart, strips: tuple[StripUse, ...], trial: MadeTrial) -> float:
+    """Set share that a trial bend shows.
+
+    With ``w = 1 - r_n / r_n'`` measured on the neutral line and ``w = (1 - phi) w_cold``.
+
+    Parameters
+    ----------
+    part : the part the trial was for, of the same strips.
+    strips : its stack.
+    trial : radius of the face on the form and after release.
+
+    Raises
+    ------
+    LayupError
+        When the trial broke, or is contradictory.
+    """
+    released = trial.released_radius
+    if released is None:
+        raise LayupError("a trial that broke", allowed="one that was measured")
+    depth = math.fsum(s.thickness for s in strips)
+    towards = 0.5 * depth if part.form.side == "concave" else -0.5 * depth
+    on_form, after = trial.form_radius + towards, released + towards
+    if not 0.5 * depth < on_form <= after:
+        raise LayupError(
+            f"a trial bent on radius {trial.form_radius:g} mm that came off at {released:g} mm",
+            allowed="a released radius no smaller than the form's",
+            todo="measure both on the same face",
+        )
+    cold = Layup(tuple(Ply(s.thickness, s.modulus.value) for s in strips))
+    w_cold = float(release_fraction(cold, 1.0 / on_form))
+    return 1.0 - (1.0 - on_form / after) / w_cold
+
+
+def _logit(share: float) -> float:
+    return math.log(share / (1.0 - share))

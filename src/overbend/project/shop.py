@@ -1,0 +1,111 @@
+"""Shop tables: what the shop has and how it works."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from overbend.project.fields import (
+    AirTemperature,
+    Allowance,
+    Count,
+    Force,
+    Humidity,
+    Positive,
+    Size,
+    SteamTemperature,
+    Table,
+)
+
+__all__ = ["Boiler", "Clamp", "Climate", "Machine", "Machines", "Shop", "SteamBox"]
+
+
+class Climate(Table):
+    """Air that wood comes into balance with."""
+
+    temperature: AirTemperature = Field(20.0, description="Air temperature [deg C]. Assumed: 20.")
+    humidity: Humidity = Field(50.0, description="Relative humidity [%]. Assumed: 50.")
+
+
+class SteamBox(Table):
+    """Inside of the steam box."""
+
+    length: Size = Field(description="Inside length.")
+    width: Size = Field(description="Inside width.")
+    height: Size = Field(description="Inside height.")
+    temperature: SteamTemperature = Field(
+        98.0, description="Temperature of the steam round the wood [deg C]. Assumed: 98."
+    )
+
+
+class Boiler(Table):
+    """What makes the steam. Never sealed."""
+
+    power_kW: Positive = Field(description="Electrical or burner power [kW].")
+    water_litres: Positive = Field(description="Water it holds when full [litres].")
+
+
+class Clamp(Table):
+    """Clamps of one kind."""
+
+    name: str = Field(min_length=1, description="What you call them.")
+    count: Count = Field(description="How many you own.")
+    opening: Size = Field(description="Widest opening.")
+    force: Force = Field(description="Force one clamp is tightened to [N; also kgf, lbf].")
+
+
+class Machine(Table):
+    """Least sizes a machine may be fed, from its manual. No defaults."""
+
+    least_length: Size | None = Field(None, description="Shortest piece, from its manual.")
+    least_width: Size | None = Field(None, description="Narrowest piece, from its manual.")
+    least_thickness: Size | None = Field(None, description="Thinnest piece, from its manual.")
+
+
+class Machines(Table):
+    """Machines of the shop. Without a machine's least sizes no step for it is printed."""
+
+    saw: Machine = Field(Machine(), description="Table saw or bandsaw that rips the strips.")
+    surfacing: Machine = Field(Machine(), description="Surfacing machine (flattens a face).")
+    thicknessing: Machine = Field(
+        Machine(), description="Thicknessing machine (planes to thickness)."
+    )
+
+
+class Shop(Table):
+    """The shop. Everything has a default; type what differs."""
+
+    people: Count = Field(1, description="People who can help at a bend or glue-up.")
+    saw_kerf: Allowance = Field(
+        3.0, description="Width of the saw cut. Common practice, no source: 3 mm."
+    )
+    planer_allowance: Allowance = Field(
+        1.5,
+        description="Total taken off a strip's thickness from sawn to finished, both faces "
+        "together. Common practice, no source: 1.5 mm.",
+    )
+    width_allowance: Allowance = Field(
+        6.0,
+        description="Added to the width of strips so that the glued stack's edges can be cleaned "
+        "up. Common practice, no source: 6 mm.",
+    )
+    trim: Allowance = Field(
+        25.0,
+        description="Added at each end of a part and cut off afterwards. Common practice, no "
+        "source: 25 mm.",
+    )
+    sheet_thickness: Size = Field(
+        18.0, description="Thickness of the sheets forms are cut from. Assumed: 18 mm."
+    )
+    sheet: tuple[Size, Size] = Field(
+        (2440.0, 1220.0),
+        description="Length and width of a sheet. Assumed: 2440 by 1220 mm.",
+    )
+    paper: Literal["a4", "a3", "letter"] = Field("a4", description="Paper for the templates.")
+    climate: Climate = Field(Climate(), description="Air of the shop.")
+    home: Climate = Field(Climate(), description="Air of the room the piece will live in.")
+    steam_box: SteamBox | None = Field(None, description="The steam box, if there is one.")
+    boiler: Boiler | None = Field(None, description="The boiler, if there is one.")
+    clamp: tuple[Clamp, ...] = Field((), description="Clamps, one table for each kind.")
+    machine: Machines = Field(Machines(), description="Least sizes of the machines.")

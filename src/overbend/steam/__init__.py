@@ -1,0 +1,1 @@
+"""Heating, cooling, moisture in and out, the steam run."""
