@@ -53,11 +53,19 @@ def test_size_is_in_true_millimetres_at_the_scale(theme):
     assert root.get("width") == "68mm"
     assert root.get("height") == "93mm"
     assert root.get("viewBox") == "0 0 68 93"
-    circles = root.findall(f".//{NS}circle")
+
+
+def test_circles_are_circles_and_short_arcs_for_the_typesetter():
+    drawing = Drawing((Disc(50, -20, 60), Disc(50, 80, 10)))
+    circles = root_of(to_svg(drawing, 0.5, margin=4.0)).findall(f".//{NS}circle")
     assert [(c.get("cx"), c.get("cy"), c.get("r")) for c in circles] == [
         ("34", "59", "30"),
         ("34", "9", "5"),
     ]
+    printed = root_of(to_svg(drawing, 0.5, margin=4.0, theme="print"))
+    assert printed.find(f".//{NS}circle") is None
+    paths = [p.get("d") for p in printed.findall(f".//{NS}path")]
+    assert [re.findall(r"A(\S+) ", d)[::8] for d in paths] == [["30", "30"], ["5", "5"]]
 
 
 @pytest.mark.parametrize(("theme", "scale"), [("light", 1.0), ("print", 1.0), ("dark", 0.2)])

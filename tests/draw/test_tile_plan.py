@@ -221,13 +221,20 @@ def test_row_letters_go_on_after_z():
     assert names == ["A1", "Z1", "AA1", "AZ1", "BA1"]
 
 
-@pytest.mark.parametrize(("size", "rows"), [(40_000.0, 1), (1e7, 1), (3000.0, 14)])
-def test_a_ream_is_refused(size, rows):
-    rails = [
-        ArcPath.polyline(np.array([[0.0, 0], [size, 0]])).moved(0, 260 * k) for k in range(rows)
-    ]
-    drawing = Drawing(tuple(Stroke(rail, Layer.TARGET) for rail in rails), "too long")
+@pytest.mark.parametrize("size", [40_000.0, 1e7])
+def test_what_is_far_too_long_is_refused_at_once(size):
+    rail = ArcPath.polyline(np.array([[0.0, 0.0], [size, 0.0]]))
     with pytest.raises(OutputError, match=r"too long: .* pages\n.*at most 150 pages"):
+        tile_plan(Drawing((Stroke(rail, Layer.TARGET),), "too long"))
+
+
+def test_the_limit_counts_the_pages_needed(monkeypatch):
+    drawing = Drawing((Disc(0, 0, 300),))
+    count = len(tile_plan(drawing).tiles)
+    monkeypatch.setattr("overbend.draw.tile_plan.MOST_PAGES", count)
+    assert len(tile_plan(drawing).tiles) == count
+    monkeypatch.setattr("overbend.draw.tile_plan.MOST_PAGES", count - 1)
+    with pytest.raises(OutputError, match=f"at least {count} pages"):
         tile_plan(drawing)
 
 

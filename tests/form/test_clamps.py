@@ -1,4 +1,5 @@
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -68,8 +69,9 @@ def test_clamps_stand_closest_where_the_bend_is_tightest():
                      FormSpec(side="convex"))  # fmt: skip
     s = np.array([c.s for c in plan.clamps])
     gaps, middles = np.diff(s), 0.5 * (s[1:] + s[:-1])
-    tight = (middles > 260) & (middles < 260 + 130 * 1.4)
-    assert gaps[tight].max() < gaps[~tight].min()
+    tight = (s[:-1] > 260) & (s[1:] < 260 + 130 * 1.4)
+    loose = (middles < 240) | (middles > 260 + 130 * 1.4 + 20)
+    assert gaps[tight].max() < gaps[loose].min()
     assert gaps[tight].max() <= TURN_BETWEEN * 130.0 + 0.1
     assert gaps.max() <= plan.pitch.widest + 0.1
 
@@ -93,7 +95,7 @@ def test_without_holes_jaws_bear_on_the_back():
         assert outline.distance(shapely.Point(clamp.seat)) < 0.02
         assert clamp.slip < math.radians(3)
     seats = [c.seat for c in plan.clamps]
-    assert min(math.dist(a, b) for a, b in zip(seats, seats[1:], strict=False)) > JAW - 0.01
+    assert min(math.dist(a, b) for a, b in pairwise(seats)) > JAW - 0.01
 
 
 def test_two_straight_backed_parts_close_square_to_their_backs():
@@ -105,7 +107,7 @@ def test_two_straight_backed_parts_close_square_to_their_backs():
         assert abs(np.array(clamp.direction) @ chord) < 1e-12
         assert clamp.slip < 1e-6
     openings = [c.opening for c in plan.clamps]
-    assert np.ptp(openings) < 2.0  # the backs are parallel
+    assert np.ptp(openings) < 0.05  # the backs are parallel
     assert max(c.lean for c in plan.clamps) > 0.3
 
 
@@ -127,10 +129,10 @@ def test_spacing_asked_for_goes_before():
 @given(st.floats(25, 90), st.floats(60, 200))
 def test_seats_on_an_arc_are_apart_straight_across(apart, radius):
     curve: Curve = chain(arc(radius + 50.0, 2.8))
-    s = stations(curve, (0.0, curve.length), 90.0, (50.0,), apart)
+    s = stations(curve, (0.0, curve.length), 90.0, [(50.0, apart), (-40.0, 20.0)])
     seats = curve.offset(50.0).point(s)
     assert np.hypot(*np.diff(seats, axis=0).T).min() > apart - 1e-6
 
 
 def test_a_short_part_has_one_clamp_in_its_middle():
-    assert stations(chain(line(30.0)), (10.0, 22.0), 80.0, (40.0,), 20.0).tolist() == [16.0]
+    assert stations(chain(line(30.0)), (10.0, 22.0), 80.0, [(40.0, 20.0)]).tolist() == [16.0]

@@ -8,7 +8,6 @@ replaced.
 from __future__ import annotations
 
 import contextlib
-import os
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -46,7 +45,7 @@ def replaced_whole(target: Path) -> Iterator[Path]:
     >>> with tempfile.TemporaryDirectory() as place:
     ...     with replaced_whole(Path(place) / "book") as folder:
     ...         _ = (folder / "plan.json").write_text("{}")
-    ...     os.listdir(Path(place) / "book")
+    ...     [p.name for p in (Path(place) / "book").iterdir()]
     ['plan.json']
     """
     target = target.absolute()
@@ -74,7 +73,7 @@ def _check(target: Path) -> None:
     if not target.is_dir():
         raise OutputError("is a file", str(target), "a folder, or a name not in use", todo)
     try:
-        names = os.listdir(target)
+        names = [entry.name for entry in target.iterdir()]
     except OSError as error:
         raise _unwritable(target, error) from error
     if names and MARK not in names:

@@ -7,6 +7,7 @@ import io
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from overbend.book.blocks import Block
@@ -22,15 +23,13 @@ from overbend.draw.drawing import Drawing
 from overbend.draw.dxf import to_dxf
 from overbend.draw.form_sheet import form_template, part_template
 from overbend.draw.svg import to_svg
+from overbend.draw.tile_plan import PaperName
 from overbend.draw.tiles import tiles_pdf
-from overbend.errors import OutputError
 from overbend.plan import BentPlan, Plan, plan_data
-from overbend.units import Display
 
 __all__ = ["Written", "book_blocks", "templates_of", "write_book"]
 
 Step = Callable[[str, int, int], None]
-PAPERS = ("a4", "a3", "letter")
 
 
 @dataclass(frozen=True)
@@ -53,8 +52,8 @@ def write_book(
     plan: Plan,
     out: Path,
     *,
-    paper: str | None = None,
-    step: Step = lambda what, done, of: None,
+    paper: PaperName | None = None,
+    step: Step | None = None,
 ) -> Written:
     """Compute everything and write the folder, whole or not at all.
 
@@ -68,33 +67,36 @@ def write_book(
     Raises
     ------
     OutputError
-        When the folder cannot be written, or the paper is not known.
+        When the folder cannot be written.
     """
     paper = paper or plan.project.shop.paper
-    if paper not in PAPERS:
-        raise OutputError(f"paper {paper!r}", "--paper", ", ".join(PAPERS))
     jobs = list(_jobs(plan, paper))
+    show = step or _silent
     with replaced_whole(out) as folder:
         for done, (what, job) in enumerate(jobs):
-            step(what, done, len(jobs))
+            show(what, done, len(jobs))
             for name, data in job():
                 place = folder / name
                 place.parent.mkdir(parents=True, exist_ok=True)
                 place.write_bytes(data)
-        step("done", len(jobs), len(jobs))
+        show("done", len(jobs), len(jobs))
         files = sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
     return Written(out, tuple(files), tuple(hold.text for hold in plan.holds))
+
+
+def _silent(_what: str, _done: int, _of: int) -> None:
+    """Show nothing."""
 
 
 Job = Callable[[], Iterator[tuple[str, bytes]]]
 
 
-def _jobs(plan: Plan, paper: str) -> Iterator[tuple[str, Job]]:
+def _jobs(plan: Plan, paper: PaperName) -> Iterator[tuple[str, Job]]:
     """What there is to do, in order, so that progress can be shown."""
     for part in plan.bent.values():
-        yield f"bending {part.name}", lambda part=part: _computed(part)
+        yield f"bending {part.name}", partial(_computed, part)
     for part in plan.bent.values():
-        yield f"templates of {part.name}", lambda part=part: _template_files(part, paper)
+        yield f"templates of {part.name}", partial(_template_files, part, paper)
     yield "lists", lambda: _lists(plan)
     yield "the book", lambda: _book(plan, paper)
 
@@ -116,7 +118,7 @@ def templates_of(part: BentPlan) -> dict[str, Drawing]:
     return {**made, f"{part.name}-at-rest": part_template(part)}
 
 
-def _template_files(part: BentPlan, paper: str) -> Iterator[tuple[str, bytes]]:
+def _template_files(part: BentPlan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
     for name, drawing in templates_of(part).items():
         yield f"templates/{name}.pdf", tiles_pdf(drawing, paper, title=drawing.title)
         yield f"templates/{name}.dxf", to_dxf(drawing)
@@ -141,10 +143,10 @@ def book_blocks(plan: Plan) -> list[Block]:
         blocks += bench_page(part, say)
     if plan.bent:
         blocks += strips_chapter(plan, say)
-    return [*blocks, *cautions_chapter(plan), *sources_chapter(plan, say)]
+    return [*blocks, *cautions_chapter(plan), *sources_chapter(plan)]
 
 
-def _book(plan: Plan, paper: str) -> Iterator[tuple[str, bytes]]:
+def _book(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
     name = plan.loaded.path.name if plan.loaded.path else "a text"
     footer = f"{name}, {plan.fingerprint}"
     yield "book.pdf", pdf_bytes(book_blocks(plan), plan.project.name, footer, paper)

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, cast
 
 import typer
 
 from overbend.cli.shared import progress, said_plainly
+from overbend.errors import OutputError
 
 if TYPE_CHECKING:
+    from overbend.draw.tile_plan import PaperName
     from overbend.plan import Plan
 
 app = typer.Typer(
@@ -25,6 +27,7 @@ app = typer.Typer(
 )
 
 File = Annotated[Path, typer.Argument(help="Project file (TOML).", show_default=False)]
+
 
 def _plan(file: Path, units: str | None = None) -> Plan:
     from overbend.plan import open_plan
@@ -48,8 +51,12 @@ def book(
     with said_plainly(), progress() as step:
         from overbend.book import write_book
 
+        if paper not in (None, "a4", "a3", "letter"):
+            raise OutputError(f"paper {paper!r}", "--paper", "a4, a3 or letter")
         target = out or Path(f"{file.stem}-book")
-        written = write_book(_plan(file, units), target, paper=paper, step=step)
+        written = write_book(
+            _plan(file, units), target, paper=cast("PaperName | None", paper), step=step
+        )
     typer.echo(f"{written.folder}: {len(written.files)} files, start with book.pdf")
     for line in written.holds:
         typer.echo(f"  waits for you: {line}")

@@ -138,7 +138,7 @@ class Curve:
 
     def _locate(self, s: ArrayLike) -> tuple[Floats, NDArray[np.intp]]:
         at = np.asarray(s, float)
-        if at.size and (at.min() < -1e-6 or at.max() > self.length + 1e-6):
+        if at.size and not (at.min() >= -1e-6 and at.max() <= self.length + 1e-6):
             raise CurveError(
                 f"a place at {float(at.min()):g} to {float(at.max()):g} mm lies off the curve",
                 allowed=f"0 to {self.length:g} mm",
@@ -226,13 +226,22 @@ class Curve:
     def part(self, s0: float, s1: float) -> Curve:
         """Return the stretch from s0 to s1, 0 <= s0 < s1 <= length [mm]."""
         self._locate([s0, s1])
+        if not s1 - s0 > 1e-9:
+            raise CurveError(
+                f"a stretch from {s0:g} to {s1:g} mm has no length",
+                allowed=f"a start below the end, both from 0 to {self.length:g} mm",
+            )
         pieces = []
         for a, p in zip(self.knots, self.pieces, strict=False):
             lo, hi = max(s0, a) - a, min(s1, a + p.length) - a
             if hi - lo > 1e-9:
                 pieces.append(p.part(float(lo), float(hi)))
         x, y = self.point(s0)
-        names = {n: s - s0 for n, s in self.stations.items() if s0 <= s <= s1}
+        names = {
+            n: min(max(s - s0, 0.0), s1 - s0)
+            for n, s in self.stations.items()
+            if s0 - 1e-9 <= s <= s1 + 1e-9
+        }
         return Curve(tuple(pieces), (float(x), float(y)), float(self.angle(s0)), names)
 
     def extended(self, before: float, after: float) -> Curve:
@@ -263,6 +272,8 @@ class OffsetCurve:
     d: float
 
     def __post_init__(self) -> None:
+        if not math.isfinite(self.d):
+            raise CurveError(f"an offset of {self.d:g} mm", allowed="a finite distance")
         for s0, p in zip(self.base.knots, self.base.pieces, strict=False):
             for s, k in ((s0, p.kappa0), (s0 + p.length, p.kappa1)):
                 if not 1.0 - k * self.d > 1e-9:

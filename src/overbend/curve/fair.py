@@ -134,7 +134,7 @@ def _solved(xy: Floats, first: float | None, last: float | None) -> tuple[tuple[
     """Pieces and heading at the start [mm, rad]."""
     scale = float(np.hypot(*np.diff(xy, axis=0).T).sum())
     unit = (xy - xy[0]) / scale
-    x = _newton(unit, (first is not None, last is not None), _start(unit, first, last))
+    x = _newton(unit, (first, last))
     spans = x[:-2].reshape(len(xy) - 1, -1)
     lengths = spans[:, 2] * scale
     kappa = np.append(np.column_stack([spans[:, 1], spans[:, 6:]]).ravel(), x[-1]) / scale
@@ -187,12 +187,12 @@ def _wrapped(angle: ArrayLike) -> Floats:
     return np.asarray((np.asarray(angle, float) + np.pi) % (2.0 * np.pi) - np.pi)
 
 
-def _newton(xy: Floats, held: tuple[bool, bool], x: Floats) -> Floats:
-    """Unknowns at the minimum; `held` says which end headings stay as they are."""
+def _newton(xy: Floats, ends: tuple[float | None, float | None]) -> Floats:
+    """Unknowns at the minimum, for given headings at the ends."""
     from scipy.linalg import LinAlgError, solve_banded
 
-    chord = np.diff(xy, axis=0)
-    fixed = [i for i, hold in zip((0, len(x) - 2), held, strict=True) if hold]
+    x, chord = _start(xy, *ends), np.diff(xy, axis=0)
+    fixed = [i for i, h in zip((0, len(x) - 2), ends, strict=True) if h is not None]
     try:
         for _ in range(_STEPS):
             band, residual, miss = _equations(x, chord, fixed)
@@ -201,11 +201,11 @@ def _newton(xy: Floats, held: tuple[bool, bool], x: Floats) -> Floats:
             if np.abs(_primal(step)).max() < _SETTLED and miss < _MET:
                 break
         else:
-            raise _no_curve(xy)
+            raise _no_curve(xy, ends)
     except (LinAlgError, ValueError):
-        raise _no_curve(xy) from None
+        raise _no_curve(xy, ends) from None
     if (x[:-2].reshape(len(chord), _ROW)[:, _LENGTH] > _LONGEST * np.hypot(*chord.T)).any():
-        raise _no_curve(xy)
+        raise _no_curve(xy, ends)
     return x
 
 
@@ -221,20 +221,19 @@ def _damping(x: Floats, step: Floats) -> float:
     return float(1.0 / most)
 
 
-def _no_curve(xy: Floats) -> CurveError:
+def _no_curve(xy: Floats, ends: tuple[float | None, float | None]) -> CurveError:
     """The error for points that no fair curve was found for."""
     bearing = np.arctan2(*np.diff(xy, axis=0).T[::-1])
-    corner = np.abs(_wrapped(np.diff(bearing)))
-    if not corner.size:
-        return CurveError(
-            "no curve without a loop joins the two points with these headings",
-            todo="turn the headings nearer to the line between the points, or add points",
-        )
-    i = int(corner.argmax()) + 2
+    way = [b if h is None else h for h, b in zip(ends, bearing[[0, -1]], strict=True)]
+    turn = np.abs(_wrapped(np.diff([way[0], *bearing, way[1]])))
+    i = int(turn.argmax()) + 1
+    advice = f"move point {i}, add points on either side of it, or give the headings at the ends"
+    if i in (1, len(xy)):
+        advice = f"turn the heading at point {i} nearer to the point next to it, or add points"
     return CurveError(
-        f"no fair curve was found through these {len(xy)} points; the sharpest corner, "
-        f"{math.degrees(corner.max()):.0f} degrees, is at point {i}",
-        todo=f"move point {i}, add points on either side of it, or give the headings at the ends",
+        f"no fair curve without a loop was found through these {len(xy)} points; the sharpest "
+        f"turn, {math.degrees(turn.max()):.0f} degrees, is at point {i}",
+        todo=advice,
     )
 
 

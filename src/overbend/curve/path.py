@@ -15,6 +15,8 @@ from overbend.curve.core import Floats
 
 __all__ = ["ArcPath"]
 
+FLAT = 1e-14  # a bulge below this departs from its chord by less than rounding does
+
 
 @dataclass(frozen=True, eq=False)
 class ArcPath:
@@ -93,7 +95,7 @@ class ArcPath:
 
 def _arc_points(p: Floats, q: Floats, tolerance: float) -> Floats:
     """Points from p up to but without q on the arc between them."""
-    if p[2] == 0.0:
+    if abs(p[2]) < FLAT:
         return p[None, :2]
     half = 2.0 * math.atan(p[2])
     chord = q[:2] - p[:2]

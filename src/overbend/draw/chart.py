@@ -99,7 +99,7 @@ def nice_ticks(low: float, high: float, about: int = 6) -> Floats:
     step = next(m * power for m in (1.0, 2.0, 5.0, 10.0) if m * power >= rough * (1 - 1e-9))
     first = math.ceil(low / step - 1e-9)
     last = math.floor(high / step + 1e-9)
-    return np.arange(first, last + 1) * step
+    return np.arange(first, last + 1, dtype=np.float64) * step
 
 
 def chart_drawing(chart: Chart) -> Drawing:

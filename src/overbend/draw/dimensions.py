@@ -268,6 +268,7 @@ def angle(
     *,
     scale: float,
     reach: float = 15.0,
+    sides: bool = True,
     style: DimensionStyle = STYLE,
 ) -> list[Item]:
     """Angle between two directions, on an arc round their crossing.
@@ -280,6 +281,7 @@ def angle(
     text : the angle, already formatted.
     scale : paper millimetres per model millimetre.
     reach : radius of the dimension arc [mm on paper].
+    sides : whether to draw both sides of the angle, from its vertex past the arc.
     style : sizes.
 
     Returns
@@ -294,12 +296,24 @@ def angle(
     """
     inside = abs(turn) * reach >= 3.0 * style.arrow
     spill = 0.0 if inside else math.copysign(2.0 * style.arrow / reach, turn)
-    a0, a1 = first - spill, first + turn + spill
-    line = _dimension_arc(vertex, a0, a1, reach / scale)
     sense = math.copysign(1.0 if inside else -1.0, turn)
-    items: list[Item] = [line, _arc_arrow(vertex, first, -sense, reach, scale, style)]
+    items: list[Item] = [_dimension_arc(vertex, first - spill, first + turn + spill, reach / scale)]
+    items.append(_arc_arrow(vertex, first, -sense, reach, scale, style))
     items.append(_arc_arrow(vertex, first + turn, sense, reach, scale, style))
-    return [*items, _arc_text(vertex, first + 0.5 * turn, text, reach, scale, style)]
+    if sides:
+        items += [_side(vertex, a, reach, scale, style) for a in (first, first + turn)]
+    room = 2.0 * reach * math.sin(min(0.5 * abs(turn), 0.5 * math.pi))
+    fits = not sides or text_width(text, style.text) + 2.0 * style.gap <= room
+    raised = reach if fits else reach + style.past
+    return [*items, _arc_text(vertex, first + 0.5 * turn, text, raised, scale, style)]
+
+
+def _side(vertex: Point, way: float, reach: float, scale: float, style: DimensionStyle) -> Stroke:
+    """Extension line along one side of an angle."""
+    frame = Frame(
+        np.asarray(vertex, float), np.array([math.cos(way), math.sin(way)]), reach, scale, style
+    )
+    return frame.line((style.clear, 0.0), (reach + style.past, 0.0))
 
 
 def _dimension_arc(vertex: Point, a0: float, a1: float, r: float) -> Stroke:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from overbend.curve import ArcPath, Floats, arc_path
 from overbend.draw.dimensions import linear
-from overbend.draw.drawing import Disc, Drawing, Item, Label, Layer, Mark, Pen, Stroke
+from overbend.draw.drawing import Anchor, Disc, Drawing, Item, Label, Layer, Mark, Pen, Stroke
 from overbend.draw.part_sheet import level_turn, part_outline
 from overbend.form import FormPart
 from overbend.plan import BentPlan
@@ -171,13 +172,12 @@ def _level(plan: BentPlan, items: list[Item], title: str) -> Drawing:
 
 def _upright(item: Item, turn: float) -> Item:
     """Texts that had no direction of their own stay level."""
-    from dataclasses import replace
-
     if not isinstance(item, Label):
         return item
     if abs(item.angle - turn) < 1e-12:
         return replace(item, angle=0.0)
     if math.cos(item.angle) < -1e-9:
-        other = {"left": "right", "right": "left", "centre": "centre"}[item.anchor]
+        swapped: dict[Anchor, Anchor] = {"left": "right", "right": "left", "centre": "centre"}
+        other = swapped[item.anchor]
         return replace(item, angle=item.angle + math.pi, anchor=other)
     return item

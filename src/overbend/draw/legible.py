@@ -35,16 +35,21 @@ def crossed_labels(drawing: Drawing, scale: float) -> tuple[Label, ...]:
     >>> len(crossed_labels(Drawing((line, Label(1, 0, "A"), Label(1, 5, "B"))), 1.0))
     1
     """
+    labels, by_lines, by_texts = _crossed(drawing, scale)
+    hit = by_lines | by_texts
+    return tuple(label for k, label in enumerate(labels) if k in hit and not label.clear)
+
+
+def _crossed(drawing: Drawing, scale: float) -> tuple[list[Label], set[int], set[int]]:
+    """All texts, which of them lines or hatches cross, and which other texts do."""
     import shapely
 
     labels = [i for i in drawing.items if isinstance(i, Label)]
     boxes = [shapely.Polygon(label.box(scale, grow=-0.1)) for label in labels]
     inked = [g for item in drawing.items for g in _ink(item, scale)]
-    lines, texts = shapely.STRtree(inked), shapely.STRtree(boxes)
-    hit = set(lines.query(boxes, predicate="intersects")[0].tolist()) if inked else set()
-    for one, other in texts.query(boxes, predicate="intersects").T.tolist():
-        hit |= {one} if one != other else set()
-    return tuple(label for k, label in enumerate(labels) if k in hit and not label.clear)
+    by_lines = shapely.STRtree(inked).query(boxes, predicate="intersects")[0].tolist()
+    pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T.tolist()
+    return labels, set(by_lines), {one for one, other in pairs if one != other}
 
 
 def _ink(item: Item, scale: float) -> list[BaseGeometry]:
@@ -67,7 +72,9 @@ def _ink(item: Item, scale: float) -> list[BaseGeometry]:
 
 
 def cleared(drawing: Drawing, scale: float) -> Drawing:
-    """Return the same drawing with the paper wiped behind every text that something crosses.
+    """Return the same drawing with the paper wiped behind every text that a line crosses.
+
+    Texts that lie on each other are left: they have to be moved apart.
 
     Examples
     --------
@@ -77,9 +84,10 @@ def cleared(drawing: Drawing, scale: float) -> Drawing:
     >>> cleared(Drawing((line, Label(1, 0, "A"))), 1.0).items[1].clear
     True
     """
-    hit = {id(label) for label in crossed_labels(drawing, scale)}
+    labels, by_lines, by_texts = _crossed(drawing, scale)
+    wiped = {id(labels[k]) for k in by_lines - by_texts}
     items = tuple(
-        replace(i, clear=True) if isinstance(i, Label) and id(i) in hit else i
+        replace(i, clear=True) if isinstance(i, Label) and id(i) in wiped else i
         for i in drawing.items
     )
     return replace(drawing, items=items)

@@ -9,7 +9,18 @@ import numpy as np
 from overbend.curve import ArcPath, Curve, Floats, arc_path
 from overbend.draw.chart import Axis, Chart, Line, Shade, chart_drawing
 from overbend.draw.dimensions import linear, note
-from overbend.draw.drawing import Anchor, Area, Drawing, Item, Label, Layer, Level, Mark, Pen, Stroke
+from overbend.draw.drawing import (
+    Anchor,
+    Area,
+    Drawing,
+    Item,
+    Label,
+    Layer,
+    Level,
+    Mark,
+    Pen,
+    Stroke,
+)
 from overbend.plan import BentPlan, named_stations
 from overbend.units import Display, format_length
 
@@ -84,7 +95,7 @@ def _sizes(
     shape = plan.shapes["target"]
     a, b = curve.point([0.0, curve.length])
     left, right = (a, b) if a[0] <= b[0] else (b, a)
-    x0, y0, _, _ = drawing.bounds
+    y0 = drawing.bounds[1]
     below = (min(left[1], right[1]) - y0) * scale + 9.0
     items = linear(
         (float(left[0]), float(left[1])), (float(right[0]), float(right[1])),
@@ -93,11 +104,11 @@ def _sizes(
     items += _rise(drawing, curve, shape.rise, scale, display)
     items += _tightest(plan, curve, scale, display)
     items += _named(plan, curve, scale, display)
-    items += _reference_end(plan, curve, scale)
+    items += _reference_end(curve, scale)
     return items
 
 
-def _reference_end(plan: BentPlan, curve: Curve, scale: float) -> list[Item]:
+def _reference_end(curve: Curve, scale: float) -> list[Item]:
     """A solid dot and a name at the end that everything is measured from."""
     point = curve.point(0.0)
     right = point[0] > curve.point(curve.length)[0]
@@ -109,7 +120,9 @@ def _reference_end(plan: BentPlan, curve: Curve, scale: float) -> list[Item]:
     ]
 
 
-def _rise(drawing: Drawing, curve: Curve, rise: float, scale: float, display: Display) -> list[Item]:
+def _rise(
+    drawing: Drawing, curve: Curve, rise: float, scale: float, display: Display
+) -> list[Item]:
     """Rise of the middle line off its chord, to the left of everything."""
     if rise * scale < 1.0:
         return []
@@ -132,9 +145,7 @@ def _tightest(plan: BentPlan, curve: Curve, scale: float, display: Display) -> l
     point = curve.point(middle) - 0.5 * plan.depth * curve.normal(middle)
     text = f"R {format_length(1.0 / abs(kappa), display)}"
     right = 1.0 if point[0] >= 0.5 * (curve.point(0.0)[0] + curve.point(curve.length)[0]) else -1.0
-    return note(
-        (float(point[0]), float(point[1])), text, scale=scale, dx=10.0 * right, dy=9.0
-    )
+    return note((float(point[0]), float(point[1])), text, scale=scale, dx=10.0 * right, dy=9.0)
 
 
 def _middle_of_tightest(curve: Curve, at: float) -> float:
@@ -231,7 +242,9 @@ def departure_drawing(plan: BentPlan, display: Display, width: float = 130.0) ->
     unit = display.system
     chart = Chart(
         Axis(0.0, target.length, f"along the part from the reference end, {unit}", factor),
-        Axis(float(y0 - room), float(y1 + room), f"from the drawing, {unit}; up is tighter", factor),
+        Axis(
+            float(y0 - room), float(y1 + room), f"from the drawing, {unit}; up is tighter", factor
+        ),
         (Line(at, on, Pen.LONG_DASH, "on the form"), Line(at, 0.0 * at, Pen.OUTLINE)),
         (Shade(at, low, high, "released"),),
         f"{plan.name}: distance from the drawing along the part",

@@ -39,7 +39,7 @@ Words = Mapping[str, str]
 _WIDE = 0.35  # mm: thin enough to cut to, thick enough to see
 _BAR = 100.0
 _BAR_DEEP = 2.0
-_MAP_WIDE = 0.5
+_MAP_WIDE = 0.35
 
 
 def millimetres(length: float) -> str:

@@ -7,8 +7,7 @@ Three backs:
 - *parallel*, where the face turns far: a back at one depth behind the face everywhere, so
   that a clamp's two jaws are parallel at every place along the bend. Where the depth is
   more than the bend's radius, the back's inside corner is rounded for the saw.
-- *solid*, where the bend is so tight that nothing worth sawing out is left inside: the
-  clamps then need holes.
+- *solid*, where the bend is so tight that nothing worth sawing out is left inside.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from overbend.curve import ArcPath, Floats, Piece, arc_path
+from overbend.curve import ArcPath, Floats, Piece, arc_path, path_distance
 from overbend.errors import CurveError
 from overbend.form.face import Face
 
@@ -34,8 +33,9 @@ Back = Literal["straight", "parallel", "solid"]
 
 STRAIGHT_TURN = math.radians(60.0)  # a straight back serves faces that turn no further
 SLOT = 60.0  # mm: a narrower gap takes no clamp and is left solid; common practice, no source
-_SOLID = 1.6  # ray through the body over its depth, above which it counts as solid
+_FAR = 1.6  # way through the body over its depth, above which a clamp is out of reach
 _OVERHANG = 50.0  # mm: an end that would lean out further turns square to the back
+_OFF_FACE = 0.05  # mm: ways through a body start this far behind its face
 _FLAT = 0.01  # mm: outlines are looked at as polygons within this
 _TURN = 0.02  # rad turned by one cell of the band behind a face
 _SLIVER = 0.02  # mm: strips no wider than this come from the polygons, not the shape
@@ -51,12 +51,14 @@ class Body:
     depth : asked behind the face [mm].
     back : what kind its back is.
     outline : closed; starts along the face, from before the part's start to after its end.
+    reach : whether clamps square to the face find its back near behind it everywhere.
     """
 
     face: Face
     depth: float
     back: Back
     outline: ArcPath
+    reach: bool = True
 
     @cached_property
     def shape(self) -> shapely.Polygon:
@@ -72,11 +74,16 @@ class Body:
 
     def through(self, s: Floats, direction: Floats) -> Floats:
         """Way through the body from face points along unit directions, shape of s [mm]."""
-        at = self.face.point(s)
-        far = 4.0 * (self.depth + math.dist(self.outline.bounds[:2], self.outline.bounds[2:]))
-        return np.array(
-            [_first_exit(self.shape, p, v, far) for p, v in zip(at, direction, strict=True)]
-        )
+        start = self.face.point(s) + _OFF_FACE * direction
+        return self.beyond(start, direction) + _OFF_FACE
+
+    def beyond(self, points: Floats, direction: Floats) -> Floats:
+        """Way from points in front of the body along unit directions to its far side [mm]."""
+        import shapely
+
+        ring = shapely.get_coordinates(self.shape)
+        ends = points + 2.0 * np.ptp(np.concatenate([ring, points])) * direction
+        return np.array([_first_exit(self.shape, p, q) for p, q in zip(points, ends, strict=True)])
 
     def squareness(self, point: Floats, direction: Floats) -> float:
         """Angle between a clamp's line and the square to the outline where it ends [rad]."""
@@ -140,7 +147,21 @@ def body_of(face: Face, depth: float, back: Back, along: Face | None = None) -> 
             allowed="a body that does not cross itself",
             todo="give the form less depth, or shorten its run-outs",
         )
-    return replace(body, back="solid") if back != "straight" and _is_solid(body) else body
+    return body if back == "straight" else _judged(body)
+
+
+def _judged(body: Body) -> Body:
+    """Look where clamps square to the face come out behind: far off, or at the face again."""
+    face = body.face
+    s = face.samples(15.0)[1:-1]
+    inward = face.inward(s)
+    through = body.through(s, inward)
+    far = through > _FAR * body.depth
+    if not far.any():
+        return body
+    out = face.point(s[far]) + through[far, None] * inward[far]
+    solid = path_distance(face.path(0.05), out).min() < 0.1
+    return replace(body, back="solid" if solid else body.back, reach=False)
 
 
 def _at_home(face: Face) -> Face:
@@ -201,14 +222,16 @@ def _exact_parallel(face: Face, depth: float) -> ArcPath | None:
     touches = _SLIVER * shape.length
     if not shape.is_valid or shape.intersection(wood).area > touches:
         return None
-    return outline if _filled(shape, wood).area - shape.area < touches else None
+    return (
+        outline if _filled(shape, wood, _corners(face, depth)).area - shape.area < touches else None
+    )
 
 
 def _trimmed_parallel(face: Face, depth: float) -> ArcPath:
     """Outline of all that lies within the depth behind the face, slots filled."""
     wood = _wood(face)
     shape = _biggest(_band(face, depth).difference(wood))
-    shape = _filled(shape, wood)
+    shape = _filled(shape, wood, _corners(face, depth))
     return face.path().joined(ArcPath.polyline(_back_of(shape, face)), closed=True)
 
 
@@ -242,16 +265,29 @@ def _wood(face: Face) -> BaseGeometry:
     return _band(face, -max(2.0 * abs(face.d), 5.0))
 
 
-def _filled(shape: shapely.Polygon, wood: BaseGeometry) -> shapely.Polygon:
+def _corners(face: Face, depth: float) -> Floats:
+    """Back corners of the two ends."""
+    return face.behind(np.array(face.span), depth)
+
+
+def _filled(shape: shapely.Polygon, wood: BaseGeometry, corners: Floats) -> shapely.Polygon:
     """Fill gaps too narrow for a clamp and round inside corners.
 
-    What is added is kept where it is as thick as it is wide, so that no horns grow where
-    two ends come near each other.
+    Where the corners of two ends come near each other nothing is added unless it fills a
+    gap: no horns grow there.
     """
+    import shapely
+
     half = SLOT / 2
     grown = shape.buffer(half, quad_segs=32).buffer(-half, quad_segs=32).difference(wood)
-    stout = grown.buffer(-half / 2, quad_segs=32).buffer(half / 2, quad_segs=32)
-    return _biggest(shape.union(stout.difference(wood)))
+    stout = grown.buffer(-0.95 * half, quad_segs=32).buffer(0.95 * half, quad_segs=32)
+    ends = shapely.MultiPoint(corners)
+    added = [
+        part.buffer(2.0 * _SLIVER)
+        for part in shapely.get_parts(stout.difference(shape.buffer(_SLIVER)).difference(wood))
+        if part.area > half**2 or (part.area > 1.0 and part.distance(ends) > SLOT)
+    ]
+    return _biggest(shapely.union_all([shape, *added]).difference(wood))
 
 
 def _biggest(shape: BaseGeometry) -> shapely.Polygon:
@@ -278,22 +314,10 @@ def _back_of(shape: shapely.Polygon, face: Face) -> Floats:
     return shapely.get_coordinates(shapely.LineString(run).simplify(0.05))[1:-1]
 
 
-def _is_solid(body: Body) -> bool:
-    """Whether some way straight through the body is much longer than its depth."""
-    s = body.face.samples(15.0)
-    return bool((body.through(s, body.face.inward(s)) > _SOLID * body.depth).any())
-
-
-def _first_exit(shape: shapely.Polygon, point: Floats, direction: Floats, far: float) -> float:
-    """Length of the first stretch inside a polygon from a point on its edge."""
+def _first_exit(shape: shapely.Polygon, start: Floats, end: Floats) -> float:
+    """Where a line leaves a polygon for the first time, from its start [mm]; 0 if never in it."""
     import shapely
 
-    start = point + 0.05 * direction
-    ray = shapely.LineString([start, point + far * direction])
-    inside = ray.intersection(shape)
-    first = min(
-        (g for g in getattr(inside, "geoms", [inside]) if not g.is_empty),
-        key=lambda g: g.distance(shapely.Point(start)),
-        default=None,
-    )
-    return 0.0 if first is None else float(first.length) + 0.05
+    inside = shapely.get_parts(shapely.LineString([start, end]).intersection(shape))
+    ways = [sorted(math.dist(start, xy) for xy in shapely.get_coordinates(part)) for part in inside]
+    return min((way for way in ways if way), default=[0.0])[-1]

@@ -13,7 +13,7 @@ from overbend.form.spec import End
 
 __all__ = ["FaceCheck", "Ordinate", "StationRadius", "check_face", "chord_and_rise"]
 
-_FINE = 2.0  # mm between places looked at before a rise is refined
+_PLACES = 201  # looked at along a face before places are refined
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ def chord_and_rise(face: Face) -> tuple[float, float, float]:
     >>> round(chord, 4), round(rise, 4)  # 2 r sin(1/2), r (1 - cos(1/2)) for r = 500
     (479.4255, 61.2087)
     """
-    s = np.linspace(0.0, face.glued.length, max(65, math.ceil(face.glued.length / _FINE)))
+    s = face.glued.even_grid(_PLACES)
     xy = _in_chord(face, s, "start")
     i = int(np.abs(xy[:, 1]).argmax())
     best = _refined(face, s, i)
@@ -165,7 +165,7 @@ def _table_places(face: Face, spacing: float) -> tuple[str, Floats]:
     """Arc lengths of the table's lines: even along the chord where that can be."""
     from scipy.optimize import brentq
 
-    s = np.linspace(0.0, face.glued.length, max(65, math.ceil(face.glued.length / _FINE)))
+    s = face.glued.even_grid(_PLACES)
     x = _in_chord(face, s, "start")[:, 0]
     if np.diff(x).min() <= 0:
         return "face", np.linspace(0.0, face.glued.length, _lines(face.glued.length, spacing))

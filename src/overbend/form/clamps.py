@@ -188,9 +188,7 @@ def _far_side(bodies: tuple[Body, ...], s: Floats, push: Floats, rack: Rack) -> 
     """From the first face to the far jaw: a caul, or through the second body [mm]."""
     if len(bodies) == 1:
         return np.full(len(s), rack.outside)
-    lean: Floats = (push * bodies[0].face.inward(s)).sum(axis=1)
-    gap: Floats = rack.between / np.maximum(lean, 0.5)
-    return gap + bodies[1].through(s, -push)
+    return bodies[1].beyond(bodies[0].face.point(s), -push)
 
 
 def _priority(body: Body, s: Floats) -> list[int]:

@@ -25,7 +25,9 @@ __all__ = ["MadeForm", "made_from_chord", "made_from_points"]
 
 _ENOUGH = 5  # points that carry a curve of their own
 _CLOSE = 0.999  # share of the curvature at which a face would fold
-_WIDEST = 4.0  # times tighter than planned: further off it is another form
+_WIDEST = 3.0  # times tighter than planned: further off it is another form
+_FLAT = 0.01  # of the planned curvature: flatter than this it is another form
+_TRIALS = 15
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,11 +150,11 @@ def _scaled_to(planned: Curve, d: float, miss: Callable[[Face], Floats]) -> Made
     def cost(factor: float) -> float:
         return float((miss(_face(_scaled(planned, factor), d)) ** 2).sum())
 
-    trials = np.linspace(most / 40, most, 40)
+    trials = most * np.linspace(0.0, 1.0, _TRIALS + 1)[1:]
     best = float(trials[int(np.argmin([cost(float(f)) for f in trials]))])
-    low, high = max(best - most / 40, most / 400), min(best + most / 40, most)
-    factor = float(minimize_scalar(cost, bounds=(low, high), options={"xatol": 1e-9}).x)
-    if factor > 0.99 * most or factor < 1.5 * most / 400:
+    low, high = max(best - most / _TRIALS, _FLAT), min(best + most / _TRIALS, most)
+    factor = float(minimize_scalar(cost, bounds=(low, high), options={"xatol": 1e-8}).x)
+    if not 2.0 * _FLAT < factor < 0.99 * most:
         raise CurveError(
             "the measurements do not fit a form for this part",
             allowed="a form between flat and a few times tighter than planned",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overbend.curve import ArcPath, Curve
+from overbend.curve import ArcPath, Curve, Floats
 from overbend.form import words
 from overbend.form.body import Back, Body, back_for, body_of
 from overbend.form.check import FaceCheck, check_face
@@ -220,7 +220,7 @@ def _build(
         return built(spec.clamp_hole)
     usual = min(max(5.0 * math.floor((span - WALL) / 5.0), USUAL_HOLES[0]), USUAL_HOLES[1])
     first = built(usual if _wants_holes(faces, back) else 0.0)
-    if not first.hole and any(b.back == "solid" for b in first.bodies):
+    if not first.hole and not all(b.reach for b in first.bodies):
         first = built(usual)
     short = spec.depth is not None and spec.depth < first.front + first.hole + WALL
     return built(0.0) if first.hole and short else first
@@ -259,15 +259,17 @@ def _clamp(
         built.hole, wood, spec.reference == "end",
     )  # fmt: skip
 
+    def set_at(crowd: float, behind: float, apart: float) -> Floats:
+        seats = [(b.face.d + b.face.side * behind, crowd * apart) for b in built.bodies]
+        cauls = (face.d - face.side * rack.outside, JAW) if spec.parts == 1 else seats[0]
+        return stations(face.glued, ends, pitch.widest, [*seats, cauls])
+
     def bored(crowd: float) -> _Clamped:
-        seats = _rows(built.bodies, built.front + built.hole / 2)
-        apart = crowd * (built.hole + WALL)
-        s = stations(face.glued, ends, pitch.widest, seats, apart)
-        clamps, holes = bored_clamps(built.bodies, s, rack)
-        return _Clamped(clamps, holes, len(s))
+        s = set_at(crowd, built.front + built.hole / 2, built.hole + WALL)
+        return _Clamped(*bored_clamps(built.bodies, s, rack), len(s))
 
     def on_back(crowd: float) -> _Clamped:
-        s = stations(face.glued, ends, pitch.widest, _rows(built.bodies, body.depth), crowd * JAW)
+        s = set_at(crowd, body.depth, JAW)
         return _Clamped(back_clamps(built.bodies, s, rack), (), len(s))
 
     best = _least_crowded(bored) if built.hole else _least_crowded(on_back)
@@ -280,11 +282,6 @@ def _least_crowded(clamped: Callable[[float], _Clamped]) -> _Clamped:
     if best.left_out:
         best = min((best, *map(clamped, _CROWDS)), key=lambda c: round(c.widest, 3))
     return best
-
-
-def _rows(bodies: tuple[Body, ...], behind: float) -> tuple[float, ...]:
-    """Distance from mid-depth of seats a length behind each face [mm]."""
-    return tuple(b.face.d + b.face.side * behind for b in bodies)
 
 
 def _finish(

@@ -10,6 +10,7 @@ would run into each other the spacing opens again.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -70,7 +71,7 @@ def pitch_for(spec: FormSpec, loads: Loads, stack: float, width: float, outer: f
 
 
 def stations(
-    glued: Curve, ends: tuple[float, float], pitch: float, seats: tuple[float, ...], apart: float
+    glued: Curve, ends: tuple[float, float], pitch: float, rows: Sequence[tuple[float, float]]
 ) -> Floats:
     """Arc lengths of clamps, closest where the bend is tightest.
 
@@ -82,8 +83,8 @@ def stations(
     glued : mid-depth line between the finished ends.
     ends : arc lengths of the first and last clamp [mm], may lie on the straight run-outs.
     pitch : widest spacing [mm].
-    seats : distance of each row of jaw seats from mid-depth, positive to the left [mm].
-    apart : least distance between seats of a row [mm].
+    rows : for each row of holes or jaws its distance from mid-depth, positive to the left,
+        and how far its members have to be apart [mm].
 
     Returns
     -------
@@ -94,11 +95,11 @@ def stations(
     --------
     >>> from overbend.curve import arc, chain, line
     >>> hook = chain(line(200.0), arc(150.0, math.pi / 2), line(200.0))
-    >>> np.diff(stations(hook, (0.0, hook.length), 80.0, (-60.0,), 20.0)).round().tolist()
+    >>> np.diff(stations(hook, (0.0, hook.length), 80.0, [(-60.0, 20.0)])).round().tolist()
     [76.0, 76.0, 67.0, 50.0, 50.0, 50.0, 50.0, 67.0, 76.0, 76.0]
     """
     first, last = ends
-    if not last - first > apart:
+    if not last - first > max(apart for _, apart in rows):
         return np.array([0.5 * (first + last)])
     count = max(2, math.ceil((last - first) / _GRID) + 1)
     s = np.linspace(first, last, count)
@@ -106,7 +107,7 @@ def stations(
     inside = (s >= 0.0) & (s <= glued.length)
     kappa[inside] = glued.kappa(s[inside])
     wanted = np.minimum(pitch, TURN_BETWEEN / np.maximum(np.abs(kappa), 1e-9))
-    floor = np.max([_room(kappa, seat, apart) for seat in seats], axis=0)
+    floor = np.max([_room(kappa, seat, apart) for seat, apart in rows], axis=0)
     per_length = 1.0 / np.maximum(wanted, floor)
     steps = 0.5 * (per_length[1:] + per_length[:-1]) * np.diff(s)
     running = np.concatenate([[0.0], np.cumsum(steps)])

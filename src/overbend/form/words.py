@@ -90,8 +90,8 @@ class _Say:
                 "of a clamp stay parallel all along the bend."
             )
         return (
-            f"The body is solid behind the bend: it turns {turned} so tightly that no clamp "
-            "would fit into what could be sawn out."
+            f"The body is solid behind the bend: the face turns {turned} so tightly that no "
+            "clamp would fit into what could be sawn out."
         )
 
     def _depth(self) -> str:
@@ -208,7 +208,7 @@ class _Say:
             return ""
         return (
             f"One clamp has {self.mm(widest)} of wood to press, more than the "
-            f"{self.mm(self.plan.pitch.widest)} wanted: use a thicker caul there."
+            f"{self.mm(self.plan.pitch.widest)} wanted: use a shaped caul or a strap there."
         )
 
     def _slipping(self) -> str:

@@ -23,10 +23,11 @@ from overbend.bend import (
     sample_release,
 )
 from overbend.curve import Curve
-from overbend.errors import OverbendError
+from overbend.errors import LayupError, OverbendError
 from overbend.form import FormPlan, FormSpec, Loads, plan_form
+from overbend.form.made import MadeForm as FormAsMade
 from overbend.plan.layup import SetUse, StripUse, set_of, strip_uses
-from overbend.plan.made import MadeThings
+from overbend.plan.made import MadeThings, form_as_made
 from overbend.plan.shape import Shape, named_stations, shape_of
 from overbend.plan.target import Target, target_of
 from overbend.plan.woods import HOLD_DOWN, pressure_of
@@ -136,8 +137,20 @@ class BentPlan:
         """Release from the form there is: the one made, else the one designed."""
         if self.made.form is None:
             return self.designed
-        glued = self._here(lambda: made_form_curve(self.designed.form, self.depth, self))
-        return self._here(lambda: relax(self.layup, glued, self.set_curve))
+        return self._here(lambda: relax(self.layup, self.made_form.glued, self.set_curve))
+
+    @cached_property
+    def made_form(self) -> FormAsMade:
+        """The form that was made, from its measurements."""
+        measured = self.made.form
+        if measured is None:
+            raise LayupError("no form was made", f"made: {self.name}", "a made form")
+        return self._here(lambda: form_as_made(measured, self.designed.form, self._face_offset))
+
+    @property
+    def _face_offset(self) -> float:
+        """Distance of the form's face from mid-depth, positive to the left [mm]."""
+        return self.form_spec.sign * (self.depth / 2 + self.form_spec.between)
 
     @property
     def glued(self) -> Curve:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
+from overbend.curve import Curve
+from overbend.form import made as as_made
 from overbend.project import MadeForm, MadeStrips, MadeTrial, Project
 
-__all__ = ["MadeThings", "made_for"]
+__all__ = ["MadeThings", "form_as_made", "made_for"]
 
 
 @dataclass(frozen=True)
@@ -43,3 +47,33 @@ def made_for(part: str, project: Project) -> MadeThings:
     strips = {m.ply: m for m in mine if isinstance(m, MadeStrips)}
     trial = [m for m in mine if isinstance(m, MadeTrial) and not m.broken]
     return MadeThings(form[-1] if form else None, strips, trial[-1] if trial else None)
+
+
+def form_as_made(measured: MadeForm, planned: Curve, d: float) -> as_made.MadeForm:
+    """Middle line of the part on a form that was made.
+
+    Parameters
+    ----------
+    measured : chord and rise, or points of its face.
+    planned : middle line the form would be drawn for today.
+    d : distance of the face from the middle line, positive to the left [mm].
+
+    Raises
+    ------
+    CurveError
+        When the measurements fit no form for this part.
+    """
+    if measured.points is None:
+        chord, rise = measured.chord or 0.0, measured.rise or 0.0
+        return as_made.made_from_chord(planned, d, chord, rise)
+    points = np.array(measured.points)
+    if _bulge(points) * _bulge(planned.point(planned.even_grid(51))) < 0.0:
+        points = points * np.array([1.0, -1.0])  # measured from the other side of the sheet
+    return as_made.made_from_points(planned, d, points)
+
+
+def _bulge(points: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:
+    """Signed distance from the chord of the point furthest from it."""
+    along = points[-1] - points[0]
+    off = (points - points[0]) @ np.array([-along[1], along[0]])
+    return float(off[np.abs(off).argmax()])

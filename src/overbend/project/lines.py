@@ -147,7 +147,7 @@ class _Scanner:
                 self.pair(place)
             index += 1
             self.skip(_BLANK)
-            if self.text.startswith(",", self.at):
-                self.at += 1
+            if not self.text.startswith(end, self.at):
+                self.at += 1  # the comma
             self.skip(_BLANK)
         self.at += 1

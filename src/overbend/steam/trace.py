@@ -18,11 +18,12 @@ __all__ = ["Trace"]
 Number = TypeVar("Number", float, Floats)
 
 
-def _cubic(u: Number, h: Number, values: Sequence[Number], rates: Sequence[Number]) -> Number:
-    """Cubic at the fraction u of a step h, from values and rates at its two ends."""
-    v = 1.0 - u
-    ends = v * v * (1.0 + 2.0 * u) * values[0] + u * u * (1.0 + 2.0 * v) * values[1]
-    return ends + u * v * h * (v * rates[0] - u * rates[1])
+def _coefficients(
+    h: Number, values: Sequence[Number], rates: Sequence[Number]
+) -> tuple[Number, Number, Number, Number]:
+    """Cubic in the fraction of a step h from values and rates at its two ends, rising powers."""
+    rise, r0, r1 = values[1] - values[0], h * rates[0], h * rates[1]
+    return values[0], r0, 3.0 * rise - 2.0 * r0 - r1, r0 + r1 - 2.0 * rise
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +54,8 @@ class Trace:
         h = self.times[i + 1] - self.times[i]
         v, r = self.values, self.rates
         u: Floats = (when - self.times[i]) / h
-        return np.asarray(_cubic(u, h, (v[i], v[i + 1]), (r[i], r[i + 1])))
+        a, b, c, d = _coefficients(h, (v[i], v[i + 1]), (r[i], r[i + 1]))
+        return np.asarray(a + u * (b + u * (c + u * d)))
 
     def when(self, level: float) -> float:
         """First time the value reaches a level, coming from where it starts [s].
@@ -68,10 +70,11 @@ class Trace:
             return math.inf
         i = int(there[0])
         (t0, t1), v, r = (a[i - 1 : i + 1].tolist() for a in (self.times, self.values, self.rates))
-        low, high = 0.0, 1.0
-        for _ in range(48):
+        a, b, c, d = _coefficients(t1 - t0, v, r)
+        above, low, high = bool(side[0] > 0.0), 0.0, 1.0
+        for _ in range(40):
             u = 0.5 * (low + high)
-            if (_cubic(u, t1 - t0, v, r) > level) == (side[0] > 0.0):
+            if (a + u * (b + u * (c + u * d)) > level) == above:
                 low = u
             else:
                 high = u

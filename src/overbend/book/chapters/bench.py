@@ -40,12 +40,8 @@ def _facts(part: BentPlan, say: Say) -> list[tuple[str, str]]:
     rows = []
     for strip in part.strips:
         rows.append((f"{strip.wood} strips", f"{strip.count} ({strip.per_part} for each)"))
-        rows.append(
-            (
-                "cut to",
-                f"{say.bare(strip.length)} x {say.bare(strip.width)} x {say.length(strip.thickness)}",
-            )
-        )
+        sizes = (say.bare(strip.length), say.bare(strip.width), say.length(strip.thickness))
+        rows.append(("cut to", " x ".join(sizes)))
     form = part.form
     rows.append(("Face on the form", f"{form.spec.side} side"))
     rows.append(("Reference end", f"{part.part.reference} of the drawn curve, against the stop"))
@@ -64,7 +60,9 @@ def _clamp_order(part: BentPlan) -> str:
     """From the tightest place outwards to both ends, so that strips can slide."""
     clamps = part.form.clamps
     if not clamps:
-        return "Close the second half evenly from the middle outwards, so that the strips can slide."
+        return (
+            "Close the second half evenly from the middle outwards, so that the strips can slide."
+        )
     at = part.glued.tightest[0] if part.part.method == "solid" else part.glued.length / 2
     order = sorted(clamps, key=lambda c: abs(c.s - at))
     numbers = " · ".join(str(c.number) for c in order)
@@ -103,4 +101,10 @@ def _blanks(part: BentPlan) -> list[str]:
         asked += ["Into the steam", "Out of the steam", "Clamped after, s", "Moisture, %"]
     if part.part.method != "solid":
         asked += ["Glue mixed", "Last clamp closed", "Clamps off"]
-    return [*asked, "Chord after an hour", "Chord after a day", "Chord after ten days", "Broke, where"]
+    return [
+        *asked,
+        "Chord after an hour",
+        "Chord after a day",
+        "Chord after ten days",
+        "Broke, where",
+    ]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from overbend import __version__
 from overbend.book.blocks import Block, Facts, Heading, NewPage, Table, Text
-from overbend.book.say import Say
 from overbend.book.words import CAUTIONS
 from overbend.plan import Plan
 
@@ -26,12 +25,12 @@ def cautions_chapter(plan: Plan) -> list[Block]:
     return blocks
 
 
-def sources_chapter(plan: Plan, say: Say) -> list[Block]:
+def sources_chapter(plan: Plan) -> list[Block]:
     """Assumptions, their sources, and what this book was computed from."""
     blocks: list[Block] = [NewPage(), Heading("What the numbers rest on", 1)]
     blocks.append(Facts(_made_from(plan), 1))
     blocks += [Heading("Woods"), *_woods(plan)]
-    blocks += [Heading("Springback"), *_springback(plan, say)]
+    blocks += [Heading("Springback"), *_springback(plan)]
     return blocks
 
 
@@ -47,9 +46,7 @@ def _made_from(plan: Plan) -> list[tuple[str, str]]:
 def _woods(plan: Plan) -> list[Block]:
     used = {s.wood for part in plan.bent.values() for s in part.strips_used}
     rows = [
-        (name, line.strip())
-        for name in sorted(used)
-        for line in plan.woods[name].modulus().trail()
+        (name, line.strip()) for name in sorted(used) for line in plan.woods[name].modulus().trail()
     ]
     return [
         Table(("Wood", "Stiffness along the grain, and where it comes from"), rows),
@@ -62,11 +59,13 @@ def _woods(plan: Plan) -> list[Block]:
     ]
 
 
-def _springback(plan: Plan, say: Say) -> list[Block]:
+def _springback(plan: Plan) -> list[Block]:
     rows = []
     for part in plan.bent.values():
         low, high = part.set.range90
-        rows.append((part.name, f"{part.set.median:.2f}", f"{low:.2f} to {high:.2f}", part.set.source))
+        rows.append(
+            (part.name, f"{part.set.median:.2f}", f"{low:.2f} to {high:.2f}", part.set.source)
+        )
     deepest = max(
         (part.depth * abs(part.glued.tightest[1]) for part in plan.bent.values()), default=0.0
     )
@@ -81,7 +80,7 @@ def _springback(plan: Plan, say: Say) -> list[Block]:
             "that dries after release widen the band."
         ),
         Text(
-            f"The band is drawn from 2 000 sampled parts with a fixed seed. Stiffness differs by "
+            "The band is drawn from 2 000 sampled parts with a fixed seed. Stiffness differs by "
             "22 % from piece to piece (ASTM D2555, by arithmetic); thickness by 0.08 mm, a form's "
             "curvature by 0.3 %, drift after release by 0.5 % of the angle (assumed)."
         ),

@@ -140,7 +140,8 @@ def _layup(part: BentPlan, say: Say) -> Table:
 
 def _set_words(part: BentPlan) -> str:
     if part.set.median == 0.0:
-        return f"{METHOD_WORDS[part.part.method].capitalize()}: the strips keep nothing of the bend by themselves."
+        how = METHOD_WORDS[part.part.method].capitalize()
+        return f"{how}: the strips keep nothing of the bend by themselves."
     low, high = part.set.range90
     return (
         f"Set, the share of the bend a strip keeps by itself: {part.set.median:.2f} "
@@ -186,7 +187,10 @@ def _body(part: BentPlan, body: FormPart, number: int, say: Say) -> list[Block]:
 def _marks(body: FormPart, say: Say) -> Table:
     rows = [(mark_words(m.key), say.bare(m.along)) for m in body.marks]
     return Table(
-        ("Mark", f"Along the face, {say.unit}"), rows, (1,), "From the trim mark at the reference end"
+        ("Mark", f"Along the face, {say.unit}"),
+        rows,
+        (1,),
+        "From the trim mark at the reference end",
     )
 
 
@@ -197,7 +201,10 @@ def _ordinates(body: FormPart, say: Say) -> Table:
     rows = [_ordinate_row(left, right, i, say) for i in range(half)]
     head = ("Along", "Off")
     return Table(
-        (*head, *head), rows, (0, 1, 2, 3), f"Along and off the chord, to lay the face out without a printer, in {say.unit}"
+        (*head, *head),
+        rows,
+        (0, 1, 2, 3),
+        f"Along and off the chord, to lay the face out without a printer, in {say.unit}",
     )
 
 

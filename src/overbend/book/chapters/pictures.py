@@ -8,7 +8,21 @@ from overbend.draw.svg import to_svg
 
 __all__ = ["SCALES", "drawn_at", "page_scale", "scale_words"]
 
-SCALES = (1.0, 1 / 2, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10, 1 / 12, 1 / 15, 1 / 20, 1 / 30, 1 / 50)
+SCALES = (
+    1.0,
+    1 / 2,
+    1 / 3,
+    1 / 4,
+    1 / 5,
+    1 / 6,
+    1 / 8,
+    1 / 10,
+    1 / 12,
+    1 / 15,
+    1 / 20,
+    1 / 30,
+    1 / 50,
+)
 """Scales a rule or a pocket calculator copes with; the page is filled better than by 1-2-5."""
 
 _WIDE = 0.35  # mm, width of wide lines on the page
@@ -24,9 +38,7 @@ def page_scale(drawing: Drawing, width: float, height: float, room: float) -> fl
     room : to be left free on every side for dimensions, marks and texts [mm on paper].
     """
     x0, y0, x1, y1 = drawing.without(Layer.DIMENSION, Layer.TEXT, Layer.MARK).bounds
-    most = min(
-        (width - 2 * room) / max(x1 - x0, 1e-9), (height - 2 * room) / max(y1 - y0, 1e-9)
-    )
+    most = min((width - 2 * room) / max(x1 - x0, 1e-9), (height - 2 * room) / max(y1 - y0, 1e-9))
     return next((s for s in SCALES if s <= most * (1 + 1e-9)), most)
 
 

@@ -25,30 +25,41 @@ class Page:
 
     name: str
     grey: np.ndarray
-    px: float  # mm
+    px: np.ndarray  # mm across and up
     frame: tuple[float, float, float, float]
     marks: np.ndarray
     ink: np.ndarray
 
 
 def read_pages(pdf: bytes, dpi: int = 300) -> list[Page]:
+    """All pages but the map."""
+    return [look_at(name, grey, px) for name, grey, px in rasters(pdf, dpi)[1:]]
+
+
+def rasters(pdf: bytes, dpi: int) -> list[tuple[str, np.ndarray, np.ndarray]]:
+    """Name, grey picture and the size of a pixel across and up [mm] of every page.
+
+    The rasteriser stretches a page to whole pixels, so the two sizes differ a little.
+    """
     document = pdfium.PdfDocument(pdf)
     pages = []
     for page in document:
         text = page.get_textpage().get_text_range()
         name = re.findall(r"^([A-Z]{1,2}\d+)\s*$", text, re.MULTILINE)
-        grey = page.render(scale=dpi / 72, grayscale=True).to_numpy()[..., 0].copy()
-        pages.append((name[-1] if name else "", grey))
+        grey = page.render(scale=dpi / 72, grayscale=True).to_numpy()
+        grey = grey.reshape(grey.shape[:2]).copy()
+        px = np.array(page.get_size()) * 25.4 / 72 / grey.shape[::-1]
+        pages.append((name[-1] if name else "", grey, px))
     document.close()
-    return [look_at(name, grey, 25.4 / dpi) for name, grey in pages[1:]]
+    return pages
 
 
-def look_at(name: str, grey: np.ndarray, px: float) -> Page:
+def look_at(name: str, grey: np.ndarray, px: np.ndarray) -> Page:
     frame = find_frame(grey, px)
     found, count = ndimage.label(grey < DARK, structure=np.ones((3, 3)))
     marks, ink = [], []
     for k, (rows, columns) in enumerate(ndimage.find_objects(found)[:count], start=1):
-        high, wide = (rows.stop - rows.start) * px, (columns.stop - columns.start) * px
+        high, wide = (rows.stop - rows.start) * px[1], (columns.stop - columns.start) * px[0]
         part = found[rows, columns] == k
         mark = read_mark(grey, part, rows, columns, px) if max(high, wide) < 11.0 else None
         if mark is not None:
@@ -62,35 +73,33 @@ def look_at(name: str, grey: np.ndarray, px: float) -> Page:
     return Page(name, grey, px, frame, np.array(marks), xy[inside])
 
 
-def to_mm(pixels: np.ndarray, grey: np.ndarray, px: float) -> np.ndarray:
+def to_mm(pixels: np.ndarray, grey: np.ndarray, px: np.ndarray) -> np.ndarray:
     """Centres of pixels (column, row) on the page."""
-    return np.column_stack([(pixels[:, 0] + 0.5) * px, (grey.shape[0] - pixels[:, 1] - 0.5) * px])
+    right, up = pixels[:, 0] + 0.5, grey.shape[0] - pixels[:, 1] - 0.5
+    return np.column_stack([right * px[0], up * px[1]])
 
 
-def find_frame(grey: np.ndarray, px: float) -> tuple[float, float, float, float]:
+def find_frame(grey: np.ndarray, px: np.ndarray) -> tuple[float, float, float, float]:
     """Outermost long grey lines."""
     pale = (grey > DARK) & (grey < 235)
     columns = np.flatnonzero(pale.sum(axis=0) > 0.5 * grey.shape[0])
     rows = np.flatnonzero(pale.sum(axis=1) > 0.5 * grey.shape[1])
-    high = grey.shape[0]
-    return (
-        (columns[0] + 0.5) * px, (high - rows[-1] - 0.5) * px,
-        (columns[-1] + 0.5) * px, (high - rows[0] - 0.5) * px,
-    )  # fmt: skip
+    corners = to_mm(np.array([[columns[0], rows[-1]], [columns[-1], rows[0]]]), grey, px)
+    return tuple(corners.ravel().tolist())
 
 
 def read_mark(grey, part, rows, columns, px):
     """Centre of a ringed cross from the middle of its arms, None if it is none."""
-    if abs(part.shape[0] * px - 2 * ARM) > 0.4 or abs(part.shape[1] * px - 2 * ARM) > 0.4:
+    if np.abs(part.shape * px[::-1] - 2 * ARM).max() > 0.4:
         return None
     ink = 255.0 - grey[rows, columns].astype(float)
-    tip = round((ARM - RING - 0.5) / px)
+    tip = round((ARM - RING - 0.5) / px[0])
     ends = [ink[:tip].sum(axis=0), ink[-tip:].sum(axis=0)]
     x = np.mean([middle(e) for e in ends])
     y = np.mean([middle(e) for e in (ink[:, :tip].sum(axis=1), ink[:, -tip:].sum(axis=1))])
     turn = np.linspace(0, 2 * math.pi, 60, endpoint=False)
     ring = ndimage.map_coordinates(
-        ink, [y + RING / px * np.sin(turn), x + RING / px * np.cos(turn)], order=1
+        ink, [y + RING / px[1] * np.sin(turn), x + RING / px[0] * np.cos(turn)], order=1
     )
     if (ring > 90).mean() < 0.9:
         return None
@@ -111,9 +120,9 @@ def bars(page: Page) -> tuple[float, float]:
     x0, y0, _, _ = page.frame
     high = page.grey.shape[0]
     ink = 255.0 - page.grey.astype(float)
-    below = ink[high - round((y0 - 0.5) / page.px) :]
-    beside = ink[:, : round((x0 - 0.5) / page.px)]
-    return _bar(below, page.px), _bar(beside.T, page.px)
+    below = ink[high - round((y0 - 0.5) / page.px[1]) :]
+    beside = ink[:, : round((x0 - 0.5) / page.px[0])]
+    return _bar(below, page.px[0]), _bar(beside.T, page.px[1])
 
 
 def _bar(strip: np.ndarray, px: float) -> float:
@@ -156,28 +165,47 @@ def rigid(a: np.ndarray, b: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return turn, cb - turn @ ca
 
 
-def join(pages: list[Page]) -> tuple[dict[str, np.ndarray], float]:
-    """Lay all pages on the first by their marks; ink of each, and the worst mark's misfit [mm]."""
-    at = {place_of(p.name): p for p in pages}
+def join(pages: list[Page], seed: int = 7) -> tuple[dict[str, np.ndarray], float]:
+    """Throw all but the first page on the bench, then lay them together by their marks.
+
+    Returns the ink of each page where it came to lie, and the worst misfit of a mark [mm].
+    """
+    rng = np.random.default_rng(seed)
+    thrown = {place_of(p.name): (p, *_throw(rng)) for p in pages}
     start = place_of(pages[0].name)
+    thrown[start] = (pages[0], np.eye(2), np.zeros(2))
     laid = {start: (np.eye(2), np.zeros(2))}
     edge, worst = [start], 0.0
     sides = {(0, 1): ("right", "left"), (0, -1): ("left", "right"),
              (1, 0): ("bottom", "top"), (-1, 0): ("top", "bottom")}  # fmt: skip
+
+    def seen(place: tuple[int, int], side: str) -> np.ndarray:
+        page, turn, shift = thrown[place]
+        return edge_marks(page, side) @ turn.T + shift
+
     while edge:
         here = edge.pop(0)
         turn, shift = laid[here]
         for step, (mine, theirs) in sides.items():
             there = (here[0] + step[0], here[1] + step[1])
-            if there not in at:
+            if there not in thrown:
                 continue
-            under = edge_marks(at[here], mine) @ turn.T + shift
-            over = edge_marks(at[there], theirs)
+            under, over = seen(here, mine) @ turn.T + shift, seen(there, theirs)
             assert len(under) == len(over) == 2
             if there not in laid:
                 laid[there] = rigid(over, under)
                 edge.append(there)
             t, s = laid[there]
             worst = max(worst, float(np.hypot(*(over @ t.T + s - under).T).max()))
-    assert set(laid) == set(at)
-    return {at[k].name: at[k].ink @ t.T + s for k, (t, s) in laid.items()}, worst
+    assert set(laid) == set(thrown)
+    ink = {}
+    for place, (t, s) in laid.items():
+        page, turn, shift = thrown[place]
+        ink[page.name] = (page.ink @ turn.T + shift) @ t.T + s
+    return ink, worst
+
+
+def _throw(rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
+    angle = rng.uniform(-math.pi, math.pi)
+    c, s = math.cos(angle), math.sin(angle)
+    return np.array([[c, -s], [s, c]]), rng.uniform(-500, 500, 2)
