@@ -11,6 +11,7 @@
     │   ├── LayupError      plies that cannot be bent or computed as asked
     │   ├── WoodError       a species, moisture or climate outside what is known
     │   ├── SteamError      a box, blank or run that cannot be computed
+    │   ├── StockError      boards or strips that cannot be cut as described
     │   └── DrawingFileError   a DXF or SVG that cannot be read
     └── OutputError         a result that cannot be written
 
@@ -32,6 +33,7 @@ __all__ = [
     "OverbendError",
     "ProjectError",
     "SteamError",
+    "StockError",
     "UnitError",
     "WoodError",
 ]
@@ -103,6 +105,10 @@ class WoodError(InputError):
 
 class SteamError(InputError):
     """A steam box, blank or run that cannot be computed."""
+
+
+class StockError(InputError):
+    """Boards, strips or a cutting list that cannot be used as described."""
 
 
 class DrawingFileError(InputError):

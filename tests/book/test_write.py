@@ -64,10 +64,10 @@ def test_the_trial_form_is_stamped_on_the_template_too(folder):
 
 def test_the_strips_list_is_the_plans(folder):
     rows = list(csv.reader(io.StringIO((folder / "lists/strips.csv").read_text())))
-    assert rows[0][:4] == ["part", "wood", "places_in_stack", "count"]
+    assert rows[0][:4] == ["part", "wood", "places_in_stack", "good"]
     assert rows[1][:4] == ["bow", "maple", "1 2", "6"]
     plan = plan_of(LAMINATE, SOLID)
-    assert [float(r[4]) for r in rows[1:]] == pytest.approx([s.length for s in plan.strips])
+    assert [float(r[5]) for r in rows[1:]] == pytest.approx([s.length for s in plan.strips])
 
 
 def test_plan_json_is_readable(folder):

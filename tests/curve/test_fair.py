@@ -174,7 +174,7 @@ def test_two_plane_points_are_needed(points):
 
 
 def test_coincident_points_are_refused_by_number():
-    with pytest.raises(CurveError, match="points 2 and 3 lie on each other at \\(90, 10.0005\\)"):
+    with pytest.raises(CurveError, match=r"points 2 and 3 lie on each other at \(90, 10.0005\)"):
         through([(0, 0), (90, 10), (90, 10.0005), (200, 0)])
 
 

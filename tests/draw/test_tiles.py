@@ -37,8 +37,11 @@ def printed(paper: str) -> tuple[bytes, list]:
     return pdf, bench.read_pages(pdf)
 
 
-def misfit(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Arc length and signed distance of joined ink from the true curve, laid on it rigidly."""
+def misfit(points: np.ndarray) -> tuple[np.ndarray, np.ndarray, float]:
+    """Joined ink laid rigidly on the true curve.
+
+    Returns arc length and signed distance of every pixel, and how much longer the ink is.
+    """
     s = np.linspace(0.0, CURVE.length, 40_001)
     true, normal = CURVE.point(s), CURVE.normal(s)
     tree = cKDTree(true)
@@ -52,7 +55,10 @@ def misfit(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         c, t = np.cos(turn), np.sin(turn)
         xy = xy @ np.array([[c, t], [-t, c]]) + np.array([dx, dy])
     k = tree.query(xy)[1]
-    return s[k], ((xy - true[k]) * normal[k]).sum(axis=1)
+    ends = [(xy - CURVE.point(e)) @ CURVE.tangent(e) for e in (0.0, CURVE.length)]
+    near = [k < 3000, k > len(s) - 3000]  # within the straight 90 mm at either end
+    longer = ends[1][near[1]].max() - ends[0][near[0]].min()
+    return s[k], ((xy - true[k]) * normal[k]).sum(axis=1), float(longer)
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -60,15 +66,17 @@ def test_pages_joined_by_their_marks_give_the_curve_back(paper):
     _, pages = printed(paper)
     assert len(pages) >= 6
     laid, marks_apart = bench.join(pages)
-    s, gap = misfit(np.concatenate(list(laid.values())))
+    s, gap, longer = misfit(np.concatenate(list(laid.values())))
     assert np.abs(gap).max() < LINE_WIDTH / 2 + 0.2
     bins = np.arange(0.0, CURVE.length + 2.0, 2.0)
     count, _ = np.histogram(s, bins)
     total, _ = np.histogram(s, bins, weights=gap)
     assert count[:-1].min() > 10  # no gap anywhere along 1.3 m
     middle = total / np.maximum(count, 1)
-    print(f"{paper}: joined curve within {np.abs(middle).max():.3f} mm, marks {marks_apart:.3f}")
-    assert np.abs(middle).max() < 0.2
+    worst = np.abs(middle).max()
+    print(f"{paper}: joined within {worst:.3f} mm, {longer:+.3f} longer")
+    assert worst < 0.2
+    assert abs(longer) < 0.2
     assert marks_apart < 0.1
 
 
@@ -96,7 +104,9 @@ def test_the_bench_notices_a_printer_that_shrinks_to_fit():
     small = [shrunk(page, 0.99) for page in pages]
     assert np.abs(np.array([bench.bars(page) for page in small]) - 99.0).max() < 0.1
     laid, _ = bench.join(small)
-    assert np.abs(misfit(np.concatenate(list(laid.values())))[1]).max() > LINE_WIDTH / 2 + 0.2
+    _, gap, longer = misfit(np.concatenate(list(laid.values())))
+    assert np.abs(gap).max() > LINE_WIDTH / 2 + 0.2
+    assert longer == pytest.approx(-0.01 * CURVE.length, abs=1.0)
 
 
 def test_pages_joined_all_round_a_ring_meet_again():

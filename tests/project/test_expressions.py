@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from overbend.errors import ExpressionError, OverbendError, UnitError
-from overbend.project.expressions import Quantity, Scope
+from overbend.project.expressions import FollowingError, Quantity, Scope
 from overbend.project.fields import KINDS, core_number
 
 INCH = 25.4
@@ -206,7 +206,12 @@ def test_dimensions_keep_what_they_are(raw, quantity):
 @pytest.mark.parametrize("raw", ["wide", "1,250 mm", True, None, [1], {}])
 def test_dimensions_that_are_nothing(raw):
     with pytest.raises(UnitError):
-        Scope({"x": raw}).lookup("x")
+        Scope().quantity(raw)
+
+
+def test_expression_of_a_wrong_dimension_names_it():
+    with pytest.raises(FollowingError, match="dimension 'x': cannot read 'wide'"):
+        Scope({"x": "wide"}).evaluate("= 2 * x")
 
 
 NUMBERS = st.floats(0.01, 999).map(lambda x: round(x, 3))

@@ -38,12 +38,12 @@ def test_inch_sample_arrives_in_core_numbers():
     assert [ply.wood for ply in rocker.plies] == ["accent"] + ["ash"] * 5
     assert rocker.place.origin == (0.0, pytest.approx(17.75 / 2 * INCH), 0.0)
     assert project.part["slat"].place.turn == pytest.approx(math.radians(12))
-    assert project.shop.sheet == (96 * INCH, 48 * INCH)
+    assert project.shop.sheet == (2438.4, 1219.2)
     assert project.shop.clamp[0].force == pytest.approx(2668.9, abs=0.05)
     assert project.shop.climate.temperature == 20.0
     assert project.shop.home.temperature == 20.0
     assert project.shop.home.humidity == 35.0
-    assert project.shop.machine.saw.least_length == 12 * INCH
+    assert project.shop.machine.saw.least_length == 304.8
     assert project.shop.machine.surfacing.least_length is None
     assert project.wood["accent"].override.modulus == 11200.0
     assert project.adhesive["glue"].clamp_hours == 1.5
@@ -71,10 +71,11 @@ def test_metric_sample_arrives_in_core_numbers():
 
 
 def test_bare_numbers_follow_the_files_unit_and_texts_do_not():
-    metric = read(changed('units = "in"', 'units = "mm"')).project
+    text = changed("seat_width = 20", "seat_width = 200", changed('units = "in"', 'units = "mm"'))
+    metric = read(text).project
     assert metric.part["slat"].width == 2.25
     assert metric.part["rocker"].width == 44.45
-    assert metric.dimensions["rail"].value == pytest.approx(20 - 2.25 * INCH)
+    assert metric.dimensions["rail"].value == pytest.approx(200 - 2.25 * INCH)
 
 
 BAD = [

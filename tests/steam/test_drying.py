@@ -17,6 +17,7 @@ from overbend.steam.drying import (
     moisture_time,
     setting_days,
     uptake,
+    wetting_days,
 )
 
 D = 4e-5  # mm2/s
@@ -134,6 +135,16 @@ def test_uptake_is_a_range_between_dry_and_full(L, minutes, start):
     wet = uptake(L, start, 60.0 * minutes, Diffusion.about(6e-4, "from memory"))
     assert start <= wet.low <= wet.mid <= wet.high <= 30.0
     assert start - 1e-6 <= wet.middle[0] <= wet.middle[1] + 1e-6 <= wet.high + 2e-6
+
+
+def test_soaking_to_a_bending_moisture():
+    soak = wetting_days(6.0, 8.0, 18.0, DOUBT)
+    assert soak.mid * DAY == pytest.approx(moisture_time(6.0, 8.0, 18.0, 30.0, D))
+    assert soak.low < soak.mid < soak.high
+    assert wetting_days(6.0, 18.0, 16.0, DOUBT).high == 0.0
+    full = wetting_days(6.0, 8.0, 26.0, DOUBT, surface=25.0)
+    assert math.isinf(full.mid)
+    assert "never bring it to 26 %" in full.reason
 
 
 def test_the_coefficients_of_the_wood_layer_fit_in():

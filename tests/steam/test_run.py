@@ -127,7 +127,9 @@ def test_clear_words_for_what_cannot_be():
     with pytest.raises(SteamError, match=r"leg: a wood moisture of 45 %[\s\S]*fibre saturation"):
         steam_blank("leg", 1, 900.0, Section(38.0, 25.0), **(make | {"moisture": 45.0}))
     cold = replace(BOX, temperature=85.0)
-    with pytest.raises(SteamError, match=r"a box of 85 C cannot bring wood to 90 C"):
+    with pytest.raises(
+        SteamError, match=r"leg: steam box: a box of 85 C cannot bring wood to 90 C"
+    ):
         steam_blank("leg", 1, 900.0, Section(38.0, 25.0), **(make | {"box": cold}))
     with pytest.raises(SteamError, match="does not go into the steam box"):
         steam_blank("leg", 1, 1900.0, Section(38.0, 25.0), **make)

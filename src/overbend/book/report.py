@@ -24,9 +24,10 @@ def check_report(plan: Plan) -> tuple[str, bool]:
     lines = [plan.project.name, ""]
     for part in plan.bent.values():
         lines += _part(part, say)
+    good = all(part.risk.strain.verdict.word != "fails" for part in plan.bent.values())
     if plan.holds:
         lines += ["What waits for you", *(f"  - {hold.text}" for hold in plan.holds)]
-    return "\n".join(lines).rstrip(), True
+    return "\n".join(lines).rstrip(), good
 
 
 def _part(part: BentPlan, say: Say) -> list[str]:
@@ -41,10 +42,12 @@ def _part(part: BentPlan, say: Say) -> list[str]:
     ]
     if part.made.form is not None:
         lines.append(f"  the form is made: parts come off {say.fine(part.misfit)} from the drawing")
+    lines.append(f"  {part.risk.strain.verdict.words(say.length)}")
+    lines.append(f"  {part.risk.worst.words()}")
     lines += [
-        f"  {s.count} strips of {s.wood}, {say.bare(s.length)} x {say.bare(s.width)} x "
-        f"{say.length(s.thickness)}"
-        for s in part.strips
+        f"  mill {spares.mill or 'not known how many'} for {s.count} strips of {s.wood}, "
+        f"{say.bare(s.length)} x {say.bare(s.width)} x {say.length(s.thickness)}"
+        for s, spares in zip(part.strips, part.risk.spares, strict=True)
     ]
     lines += [f"  look at this: {warning}" for warning in part.form.warnings]
     return [*lines, ""]

@@ -15,6 +15,7 @@ from overbend.book.chapters.bench import bench_page
 from overbend.book.chapters.closing import cautions_chapter, sources_chapter
 from overbend.book.chapters.overview import overview
 from overbend.book.chapters.part import part_sheet
+from overbend.book.chapters.risk import risk_page
 from overbend.book.chapters.strips import strip_rows, strips_chapter
 from overbend.book.folder import MARK, replaced_whole
 from overbend.book.pdf import pdf_bytes
@@ -127,7 +128,7 @@ def _template_files(part: BentPlan, paper: PaperName) -> Iterator[tuple[str, byt
 
 def _lists(plan: Plan) -> Iterator[tuple[str, bytes]]:
     text = io.StringIO(newline="")
-    csv.writer(text).writerows(strip_rows(plan.strips))
+    csv.writer(text).writerows(strip_rows(plan))
     yield "lists/strips.csv", text.getvalue().encode()
     yield MARK, json.dumps(plan_data(plan), indent=1).encode()
     yield "project.toml", plan.loaded.text.encode()
@@ -139,6 +140,7 @@ def book_blocks(plan: Plan) -> list[Block]:
     blocks = overview(plan, say)
     for part in plan.bent.values():
         blocks += part_sheet(part, say)
+        blocks += risk_page(part, say)
     for part in plan.bent.values():
         blocks += bench_page(part, say)
     if plan.bent:

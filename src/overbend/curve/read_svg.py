@@ -18,8 +18,7 @@ from overbend.curve.strands import Strand, bow, free, straight
 from overbend.errors import DrawingFileError
 
 if TYPE_CHECKING:
-    from svgelements import SVG, Point, Shape, SVGElement
-    from svgelements import Arc as Bow
+    from svgelements import SVG, Matrix, PathSegment, Point, Shape, SVGElement
 
     Named = tuple[tuple[str, ...], Shape]
 
@@ -30,6 +29,7 @@ _SVG = "{http://www.w3.org/2000/svg}"
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"  # layer names of drawing programs
 _APART = ("symbol", "marker", "pattern", "mask", "clipPath")  # drawn only where referred to
 _USER_PER_INCH = 96.0  # SVG 2, section 8.9: lengths with a unit inside the drawing
+_FARTHEST = 1e9  # units of the drawing
 _MOST = 20_000  # strands
 
 
@@ -120,7 +120,7 @@ def _size(text: str) -> float | None:
 
 
 def _parsed(root: ElementTree.Element) -> SVG:
-    """The drawing in its own units, transforms applied."""
+    """The drawing in its own units, transforms not applied."""
     from svgelements import SVG
 
     for name in ("width", "height", "viewBox", "preserveAspectRatio", "x", "y"):
@@ -133,7 +133,8 @@ def _parsed(root: ElementTree.Element) -> SVG:
                 parent[i] = shelf
     text = ElementTree.tostring(root, encoding="unicode")
     try:
-        return SVG.parse(io.StringIO(text), ppi=_USER_PER_INCH)
+        # transforms are left to us: applied by the reader, they spoil arcs that are skewed
+        return SVG.parse(io.StringIO(text), ppi=_USER_PER_INCH, reify=False)
     except Exception as error:  # damaged path data and circular references fail in many ways
         raise DrawingFileError(
             f"a shape in the drawing cannot be read ({type(error).__name__}: {str(error)[:80]})",
@@ -170,52 +171,73 @@ def _on_layer(shapes: list[Named], layer: str) -> list[Named]:
 def _strands(shape: Shape, layer: str, scale: float) -> list[Strand]:
     """Strands of one shape [mm], y upwards."""
     from svgelements import Arc, Close, CubicBezier, Line, QuadraticBezier
-    from svgelements import Path as Outline
+
+    def placed(*points: Point) -> Floats:
+        return _placed(points, shape.transform, scale)
 
     out: list[Strand] = []
-    for part in Outline(shape):
+    for part in _parts(shape):
         if isinstance(part, (Line, Close)) and part.start is not None and part.end is not None:
-            p, q = _xy([part.start, part.end], scale)
+            p, q = placed(part.start, part.end)
             out.append(straight(p, q, layer))
         elif isinstance(part, Arc):
-            out += _arc(part, layer, scale)
+            ring = placed(part.start, part.end, part.center, part.prx, part.pry)
+            out += _arc(ring, part.get_start_t(), part.sweep, layer)
         elif isinstance(part, CubicBezier):
-            control = _xy([part.start, part.control1, part.control2, part.end], scale)
+            control = placed(part.start, part.control1, part.control2, part.end)
             out.append(_bezier(control, layer))
         elif isinstance(part, QuadraticBezier):
-            p, c, q = _xy([part.start, part.control, part.end], scale)
+            p, c, q = placed(part.start, part.control, part.end)
             out.append(_bezier(np.array([p, p + 2 / 3 * (c - p), q + 2 / 3 * (c - q), q]), layer))
     return out
 
 
-def _xy(points: list[Point], scale: float) -> Floats:
-    """Points of the drawing, whose y runs down, shape (n, 2) [mm]."""
-    xy = scale * np.array([(p.x, -p.y) for p in points], float)
-    if not np.isfinite(xy).all():
-        raise DrawingFileError("a shape with a coordinate that is not a number")
-    return xy
+def _parts(shape: Shape) -> list[PathSegment]:
+    """The pieces of a shape, before its transform."""
+    try:
+        return list(shape.segments(transformed=False))
+    except Exception as error:  # damaged values fail in many ways
+        raise DrawingFileError(
+            f"a <{shape.values.get('tag', 'shape')}> with values that cannot be read "
+            f"({type(error).__name__})",
+            todo="export it again, with plain paths",
+        ) from None
 
 
-def _arc(part: Bow, layer: str, scale: float) -> list[Strand]:
-    """A circular or elliptical arc, in halves."""
-    first, sweep = part.get_start_t(), part.sweep
-    centre, across, up = _xy([part.center, part.prx, part.pry], scale)
-    a, b = across - centre, up - centre
-    if np.hypot(*a) < 1e-9 or np.hypot(*b) < 1e-9:
-        p, q = _xy([part.start, part.end], scale)
-        return [straight(p, q, layer)]
+def _placed(points: Iterable[Point], way: Matrix, scale: float) -> Floats:
+    """Points after the shape's transform, y turned upwards, shape (n, 2) [mm]."""
+    x, y = np.array([(p.x, p.y) for p in points], float).T
+    numbers = np.array([*x, *y, way.a, way.b, way.c, way.d, way.e, way.f])
+    if not (np.abs(numbers) < _FARTHEST).all():
+        raise DrawingFileError(
+            "a shape with a coordinate that is no number or beyond every drawing",
+            todo="find and delete the shape",
+        )
+    across, down = way.a * x + way.c * y + way.e, way.b * x + way.d * y + way.f
+    return scale * np.column_stack([across, -down])
+
+
+def _arc(ring: Floats, first: float, sweep: float, layer: str) -> list[Strand]:
+    """A circular or elliptical arc, in halves.
+
+    Its ends, centre and two points a quarter turn of the parameter apart, and the
+    parameter at its start and over its length [rad].
+    """
+    start, end, centre = ring[:3]
+    a, b = ring[3:] - centre
+    if min(np.hypot(*a), np.hypot(*b)) < 1e-9:
+        return [straight(start, end, layer)]
+    way = math.copysign(1.0, sweep)
 
     def place(t: Floats) -> tuple[Floats, Floats]:
         cos, sin = np.cos(t)[:, None], np.sin(t)[:, None]
-        way = math.copysign(1.0, sweep)
         return centre + a * cos + b * sin, way * (b * cos - a * sin)
 
     cuts = first + sweep * np.linspace(0.0, 1.0, 3)
     if abs(np.hypot(*a) / np.hypot(*b) - 1.0) < 1e-7 and abs(a @ b) < 1e-7 * (a @ a):
-        ends = place(cuts)[0]
-        ends[0], ends[-1] = _xy([part.start, part.end], scale)
+        middle = place(cuts[1:2])[0][0]
         bulge = math.tan(sweep / 8.0) * math.copysign(1.0, a[0] * b[1] - a[1] * b[0])
-        return [bow(p, q, bulge, layer) for p, q in pairwise(ends)]
+        return [bow(p, q, bulge, layer) for p, q in pairwise([start, middle, end])]
     return [free(place, t0, t1, layer) for t0, t1 in pairwise(cuts)]
 
 

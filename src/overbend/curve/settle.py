@@ -198,7 +198,7 @@ def _inner_corners(stretch: _Stretch) -> list[tuple[float, float, float]]:
 def _corner(a: Strand, b: Strand, limit: float) -> list[tuple[float, float, float]]:
     """The corner between two strands, when it is sharper than the limit."""
     turn = wrapped(float(b.headings[0] - a.headings[-1]))
-    x, y = b.points[0] + 0.0  # never "-0"
+    x, y = np.round(b.points[0], 6) + 0.0  # never "-0"
     return [(float(x), float(y), turn)] if abs(turn) > limit else []
 
 

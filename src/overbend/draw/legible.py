@@ -29,6 +29,7 @@ def crossed_labels(drawing: Drawing, scale: float) -> tuple[Label, ...]:
 
     Examples
     --------
+    >>> import numpy as np
     >>> from overbend.curve import ArcPath
     >>> from overbend.draw.drawing import Layer
     >>> line = Stroke(ArcPath.polyline(np.array([[0.0, 1.0], [9.0, 1.0]])), Layer.TARGET)
@@ -78,6 +79,7 @@ def cleared(drawing: Drawing, scale: float) -> Drawing:
 
     Examples
     --------
+    >>> import numpy as np
     >>> from overbend.curve import ArcPath
     >>> from overbend.draw.drawing import Layer
     >>> line = Stroke(ArcPath.polyline(np.array([[0.0, 1.0], [9.0, 1.0]])), Layer.TARGET)

@@ -232,7 +232,10 @@ def _trimmed_parallel(face: Face, depth: float) -> ArcPath:
     wood = _wood(face)
     shape = _biggest(_band(face, depth).difference(wood))
     shape = _filled(shape, wood, _corners(face, depth))
-    return face.path().joined(ArcPath.polyline(_back_of(shape, face)), closed=True)
+    corners = _back_of(shape, face)
+    if not len(corners):  # straight from one end to the other
+        return ArcPath(face.path().vertices, closed=True)
+    return face.path().joined(ArcPath.polyline(corners), closed=True)
 
 
 def _band(face: Face, depth: float) -> BaseGeometry:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ from overbend.form.spec import End
 
 __all__ = ["FaceCheck", "Ordinate", "StationRadius", "check_face", "chord_and_rise"]
 
+_HALVINGS = 36  # of a step between places: to far below a micron
 _PLACES = 201  # looked at along a face before places are refined
 
 
@@ -163,19 +165,28 @@ def _refined(face: Face, s: Floats, i: int) -> float:
 
 def _table_places(face: Face, spacing: float) -> tuple[str, Floats]:
     """Arc lengths of the table's lines: even along the chord where that can be."""
-    from scipy.optimize import brentq
-
     s = face.glued.even_grid(_PLACES)
-    x = _in_chord(face, s, "start")[:, 0]
-    if np.diff(x).min() <= 0:
-        return "face", np.linspace(0.0, face.glued.length, _lines(face.glued.length, spacing))
-    wanted = np.linspace(0.0, x[-1], _lines(float(x[-1]), spacing))
-    inner = [
-        brentq(lambda at, w=w: _in_chord(face, np.array([at]), "start")[0, 0] - w, s[j - 1], s[j])
-        for w, j in zip(wanted[1:-1], np.searchsorted(x, wanted[1:-1]), strict=True)
-    ]
-    return "chord", np.array([0.0, *inner, s[-1]])
+
+    def along_chord(at: Floats) -> Floats:
+        return np.asarray(_in_chord(face, at, "start")[:, 0])
+
+    def along_face(at: Floats) -> Floats:
+        return face.line.along(at + face.reach) - face.line.along(face.reach)
+
+    if np.diff(along_chord(s)).min() > 0:
+        return "chord", _evenly(s, along_chord, spacing)
+    return "face", _evenly(s, along_face, spacing)
 
 
-def _lines(length: float, spacing: float) -> int:
-    return max(3, math.ceil(length / spacing - 1e-9) + 1)
+def _evenly(s: Floats, way: Callable[[Floats], Floats], spacing: float) -> Floats:
+    """Arc lengths at even steps of a way that grows along the curve, by halving."""
+    ways = way(s)
+    steps = max(2, math.ceil(ways[-1] / spacing - 1e-9))
+    wanted = np.linspace(0.0, ways[-1], steps + 1)[1:-1]
+    j = np.searchsorted(ways, wanted)
+    low, high = s[j - 1], s[j]
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        short = way(middle) < wanted
+        low, high = np.where(short, middle, low), np.where(short, high, middle)
+    return np.concatenate([s[:1], 0.5 * (low + high), s[-1:]])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -184,14 +184,15 @@ def plan_form(
     clamped = _clamp(built, spec, loads, depth_of_stack, width, pitch)
     parts = tuple(_finish(b, i, clamped.holes, spec, width) for i, b in enumerate(built.bodies))
     depth = built.bodies[0].depth
+    beam = built.beam if clamped.holes else replace(built.beam, hole=0.0)
     plan = FormPlan(
         glued, depth_of_stack, width, spec, loads, parts, clamped.clamps,
         stop_of(faces[0], spec, depth_of_stack, thickness), pitch, built.need,
-        built.beam.give(depth), built.beam.sag(depth), built.beam.stress(depth), (), (),
+        beam.give(depth), beam.sag(depth), beam.stress(depth), (), (),
     )  # fmt: skip
-    facts = words.Facts(
-        heading_range(glued), _lean(faces[0]), clamped.left_out, built.hole, built.front
-    )
+    turned = heading_range(glued)
+    lean = _lean(faces[0]) if back_for(turned) == "straight" else turned / 2
+    facts = words.Facts(turned, lean, clamped.left_out, built.hole, built.front)
     return words.explained(plan, facts, display)
 
 

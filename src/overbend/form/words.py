@@ -26,7 +26,7 @@ class Facts:
     Parameters
     ----------
     turned : angle between the face's extreme headings [rad].
-    lean : greatest angle between face and chord [rad].
+    lean : greatest angle between the face and the line square to which it is closed [rad].
     left_out : clamps that the spacing asked for and that found no room.
     hole, front : diameter of clamp holes and the wall before them [mm].
     """
@@ -63,8 +63,9 @@ class _Say:
 
     def warnings(self) -> tuple[str, ...]:
         said = (
-            self._weak(), self._asked_wide(), self._too_little_force(), self._left_out(),
-            self._opened(), self._slipping(), self._steep(), self._off_sheet(), self._unpinned(),
+            self._weak(), self._no_holes(), self._asked_wide(), self._too_little_force(),
+            self._left_out(), self._opened(), self._slipping(), self._steep(), self._off_sheet(),
+            self._unpinned(),
         )  # fmt: skip
         return tuple(s for s in said if s)
 
@@ -161,8 +162,10 @@ class _Say:
             if plan.need.within
             else "use stiffer sheet or more layers"
         )
+        if not math.isfinite(plan.give + plan.sag):
+            return f"Clamp holes take the whole depth of the body where it is least: {need_it}."
         if plan.give > MOST_GIVE:
-            given = f"{100 * plan.give:.1f} % of the bend" if plan.give < 1 else "the whole bend"
+            given = f"{100 * plan.give:.1f} % of the bend"
             return f"The body gives away {given} to the strips: {need_it}."
         if plan.sag > MOST_SAG:
             return f"The body sags {self.mm(plan.sag)} between clamps: {need_it}."
@@ -170,6 +173,16 @@ class _Say:
             stress = format_pressure(plan.stress, self.display)
             return f"The body is bent at {stress}, above what is allowed: {need_it}."
         return ""
+
+    def _no_holes(self) -> str:
+        asked = self.plan.spec.clamp_hole
+        if not asked or any(p.holes for p in self.plan.parts):
+            return ""
+        return (
+            f"There is no room for {self.mm(asked)} clamp holes in a body "
+            f"{self.mm(self.body.depth)} deep: clamps bear on its back. "
+            "Give it more depth, or ask for smaller holes."
+        )
 
     def _asked_wide(self) -> str:
         pitch = self.plan.pitch
@@ -198,8 +211,8 @@ class _Say:
             return ""
         count = "one clamp is" if missing == 1 else f"{missing} clamps are"
         return (
-            f"At the tightest place {count} left out for want of room: draw the wood down there "
-            "with a strap, and look for gaps."
+            f"For want of room {count} left out: draw the wood down with a strap where the row of "
+            "clamps has a gap, and look for open joints there."
         )
 
     def _opened(self) -> str:

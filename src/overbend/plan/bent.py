@@ -28,6 +28,7 @@ from overbend.form import FormPlan, FormSpec, Loads, plan_form
 from overbend.form.made import MadeForm as FormAsMade
 from overbend.plan.layup import SetUse, StripUse, set_of, strip_uses
 from overbend.plan.made import MadeThings, form_as_made
+from overbend.plan.risk import PartRisk, part_risk, strip_strength
 from overbend.plan.shape import Shape, named_stations, shape_of
 from overbend.plan.target import Target, target_of
 from overbend.plan.woods import HOLD_DOWN, pressure_of
@@ -262,6 +263,26 @@ class BentPlan:
         allow = Allowances(shop.trim, shop.width_allowance, shop.planer_allowance, round_up)
         plies = [(s.wood, s.thickness) for s in self.strips_used]
         return strips_for(self.name, self.glued, plies, self.part.width, self.count, allow)
+
+    @cached_property
+    def risk(self) -> PartRisk:
+        """Strain along the form, chance of breaking, spares."""
+        shop = self.project.shop
+        strengths = [
+            strip_strength(
+                self.part, s, self.woods[s.wood], math.tan(self.project.wood[s.wood].grain_slope)
+            )
+            for s in self.strips_used
+        ]
+        return self._here(
+            lambda: part_risk(
+                self.glued,
+                strengths,
+                self.strips,
+                strips_per_board=shop.strips_per_board,
+                confidence=min(shop.confidence / 100.0, 0.999),
+            )
+        )
 
     def _here(self, compute: Callable[[], T]) -> T:
         """Run a stage; an error says which part it belongs to."""

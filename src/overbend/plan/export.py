@@ -7,7 +7,6 @@ docs/plan-json.md, and a test compares the two.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import Any
 
 from overbend import __version__
@@ -15,7 +14,6 @@ from overbend.form import FormPart
 from overbend.plan.bent import BentPlan
 from overbend.plan.facade import Plan
 from overbend.plan.shape import Shape
-from overbend.stock import Strip
 
 __all__ = ["plan_data"]
 
@@ -70,7 +68,8 @@ def _bent(part: BentPlan) -> Data:
         "band": _band(part),
         "curves": _curves(part),
         "form": _form(part),
-        "strips": _strips(part.strips),
+        "strips": _strips(part),
+        "risk": _risk(part),
     }
 
 
@@ -158,12 +157,36 @@ def _body(body: FormPart) -> Data:
     }
 
 
-def _strips(strips: Sequence[Strip]) -> list[Data]:
+def _risk(part: BentPlan) -> Data:
+    risk, verdict = part.risk, part.risk.strain.verdict
+    return {
+        "verdict": verdict.word,
+        "face": verdict.face,
+        "strain": verdict.strain,
+        "holds_to": verdict.holds,
+        "half_break_at": verdict.fails,
+        "governing_strip": verdict.ply + 1,
+        "governing_from_mm": verdict.start,
+        "governing_to_mm": verdict.end,
+        "tightest_radius_mm": verdict.tightest,
+        "thickest_strip_mm": None if math.isinf(verdict.thickest) else verdict.thickest,
+        "chance_to_break": {
+            "expected": risk.worst.expected,
+            "low": risk.worst.low,
+            "high": risk.worst.high,
+        },
+    }
+
+
+def _strips(part: BentPlan) -> list[Data]:
     return [
         {
             "wood": s.wood,
             "places": list(s.plies),
             "count": s.count,
+            "mill": spares.mill,
+            "mill_if_doubted": doubted.mill,
+            "losses": spares.losses,
             "per_part": s.per_part,
             "length_mm": s.length,
             "width_mm": s.width,
@@ -171,5 +194,5 @@ def _strips(strips: Sequence[Strip]) -> list[Data]:
             "sawn_thickness_mm": s.sawn_thickness,
             "length_on_form_mm": s.net_length,
         }
-        for s in strips
+        for s, spares, doubted in zip(part.strips, part.risk.spares, part.risk.doubted, strict=True)
     ]

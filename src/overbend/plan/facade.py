@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import cast
@@ -67,6 +68,15 @@ class Plan:
     def strips(self) -> tuple[Strip, ...]:
         """Strips of all bent parts."""
         return tuple(strip for part in self.bent.values() for strip in part.strips)
+
+    @property
+    def strips_to_mill(self) -> tuple[Strip, ...]:
+        """The same with the spares: counts of strips to mill; without a number, the good ones."""
+        return tuple(
+            replace(strip, count=spares.mill or strip.count)
+            for part in self.bent.values()
+            for strip, spares in zip(part.strips, part.risk.spares, strict=True)
+        )
 
     @cached_property
     def machines(self) -> tuple[MachineLimits, ...]:

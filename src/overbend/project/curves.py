@@ -11,13 +11,15 @@ import numpy as np
 from overbend.curve import build
 from overbend.curve.core import Curve, Floats, OffsetCurve, Piece
 from overbend.curve.fair import through
+from overbend.curve.read import read_curve
 from overbend.errors import CurveError, OverbendError, ProjectError
 from overbend.project.schema import Project
 from overbend.project.shapes import CurveTable, Easement, Segment
 
 __all__ = ["build_curve", "curve_from_offset"]
 
-_MOST_HALVINGS = 8
+_MOST_HALVINGS = 9
+_LEAST_RADIUS_LEFT = 0.02  # of the base's radius: less is a fold drawn with a pen's width
 
 
 def build_curve(name: str, project: Project, folder: Path = Path()) -> Curve:
@@ -118,9 +120,7 @@ def _radius(easement: Easement | None, end: str) -> float | None:
 
 def _from_file(table: CurveTable, folder: Path) -> Curve:
     """Read a drawing; start and heading, when given, move it there."""
-    from overbend.curve.read import read_curve
-
-    curve: Curve = read_curve(folder / str(table.file), unit=table.unit, layer=table.layer)
+    curve = read_curve(folder / str(table.file), unit=table.unit, layer=table.layer)
     if table.reverse:
         curve = curve.reversed()
     if table.heading is not None:
@@ -159,7 +159,7 @@ def curve_from_offset(offset: OffsetCurve, tolerance: float = 0.001) -> Curve:
     Raises
     ------
     CurveError
-        When that would take thousands of pieces: an offset that all but folds over.
+        An offset that all but folds over: less than a fiftieth of the radius is left.
 
     Examples
     --------
@@ -168,10 +168,12 @@ def curve_from_offset(offset: OffsetCurve, tolerance: float = 0.001) -> Curve:
     >>> round(outer.length, 9), round(1 / outer.tightest[1], 9)
     (110.0, 110.0)
     """
-    for halvings in range(2, _MOST_HALVINGS + 1):
-        curve = _chained(offset, 2**halvings)
-        if _greatest_gap(curve, offset) <= tolerance:
-            return curve
+    ends = [k for piece in offset.base.pieces for k in (piece.kappa0, piece.kappa1)]
+    if min(1.0 - k * offset.d for k in ends) >= _LEAST_RADIUS_LEFT:
+        for halvings in range(2, _MOST_HALVINGS + 1):
+            curve = _chained(offset, 2**halvings)
+            if _greatest_gap(curve, offset) <= tolerance:
+                return curve
     raise CurveError(
         f"an offset of {abs(offset.d):.4g} mm all but folds over",
         allowed="an offset well inside the tightest radius",

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from overbend.errors import ProjectError
 from overbend.project.fields import (
+    Angle,
     Density,
     Hours,
     Minutes,
@@ -61,6 +62,11 @@ class Wood(Noted):
     )
     moisture: Percent | None = Field(
         None, description="Moisture content measured [%]; leave it out when unknown."
+    )
+    grain_slope: Angle = Field(
+        0.0,
+        description="Slope of grain against the length of the strips, worst expected: an angle "
+        'or a slope such as "1 in 20". Left out: straight grain.',
     )
     override: Override = Field(Override(), description="Values you know better than the table.")
 

@@ -89,6 +89,9 @@ class Arithmetic:
                 raise ExpressionError(
                     f"cannot {doing} {dimensioned.words} and {q.words}",
                     allowed="quantities of the same kind",
+                    todo="give a plain number its unit where it is written"
+                    if (0, 0) in (dimensioned.dimension, q.dimension)
+                    else "",
                 )
         return aligned
 

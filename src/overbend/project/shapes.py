@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from overbend.errors import ProjectError
 from overbend.project.fields import (
@@ -22,6 +22,11 @@ from overbend.project.fields import (
 __all__ = ["Arc", "CurveTable", "Easement", "Point", "Segment"]
 
 Point = tuple[Length, Length]
+
+
+def _one_of(*keys: str) -> dict[str, Any]:
+    """Part of the JSON Schema that asks for exactly one of some keys."""
+    return {"oneOf": [{"required": [key]} for key in keys]}
 
 
 class Arc(Table):
@@ -63,6 +68,8 @@ class Easement(Table):
 class Segment(Table):
     """One stretch of a curve: a line, an arc or an easement."""
 
+    model_config = ConfigDict(json_schema_extra=_one_of("line", "arc", "easement"))
+
     line: Size | None = Field(None, description="A straight line of this length.")
     arc: Arc | None = Field(None, description="An arc: { radius, angle }.")
     easement: Easement | None = Field(
@@ -99,6 +106,8 @@ class CurveTable(Noted):
     from its start; left is to the left of that way.
     """
 
+    model_config = ConfigDict(json_schema_extra=_one_of("segment", "through", "file"))
+
     segment: tuple[Segment, ...] | None = Field(
         None, min_length=1, description="Lines, arcs and easements, end to end."
     )
@@ -124,8 +133,9 @@ class CurveTable(Noted):
     end_heading: Angle | None = Field(
         None, description="Direction asked at the last point; left out, it is free."
     )
-    unit: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
-        None, description="Unit of the drawing, needed when the file does not say."
+    unit: Literal["mm", "cm", "m", "in", "ft", "px"] | None = Field(
+        None,
+        description="Unit of the drawing, needed where the file does not say; px: 96 to the inch.",
     )
     layer: str | None = Field(None, description="Layer of the drawing that holds the curve.")
     reverse: Flag = Field(False, description="Run the drawing's curve from its other end.")

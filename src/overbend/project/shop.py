@@ -12,6 +12,7 @@ from overbend.project.fields import (
     Count,
     Force,
     Humidity,
+    Percent,
     Positive,
     Size,
     SteamTemperature,
@@ -94,6 +95,14 @@ class Shop(Table):
         25.0,
         description="Added at each end of a part and cut off afterwards. Common practice, no "
         "source: 25 mm.",
+    )
+    strips_per_board: Count = Field(
+        6,
+        description="Strips of one kind that come from one board: they agree with each other, so "
+        "a poor board loses several. Assumed: 6.",
+    )
+    confidence: Percent = Field(
+        95.0, description="Chance that enough strips are left after bending [%]. Our choice: 95."
     )
     sheet_thickness: Size = Field(
         18.0, description="Thickness of the sheets forms are cut from. Assumed: 18 mm."

@@ -204,7 +204,7 @@ def march(
     problem = _Problem(mesh, conductivity, store, exchange)
     p = np.full(len(mesh.volume), float(start))
     t, u, slope, gain = 0.0, store.amount(p), store.slope(p), problem.gain(p)
-    h = 0.1 * float(mesh.gap.min() ** 2 / (conductivity * slope.max()))
+    h = 0.5 * float(mesh.gap.min() ** 2 / (conductivity * slope.max()))
     times, states, rates = [t], [p], [slope * gain / mesh.volume]
     while t < limit and not done(p):
         minus_j = problem.negative_jacobian(p, slope)

@@ -168,7 +168,7 @@ def cool(
     softening: float = SOFTENING.value,
     warm_form: bool = False,
     cells: int = CELLS,
-    tolerance: float = 0.1,
+    tolerance: float = 0.2,
 ) -> CoolingCurve:
     """Cool a piece in air from an even temperature.
 
@@ -299,7 +299,7 @@ class Window:
 
     @property
     def seconds(self) -> int:
-        """The figure to print: the lower bound, rounded down [s]."""
+        """The figure to print: the lower bound, rounded down, at most four hours [s]."""
         return math.floor(self.low) if math.isfinite(self.low) else int(_LONGEST)
 
     @property

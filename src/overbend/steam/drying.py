@@ -42,6 +42,7 @@ __all__ = [
     "moisture_time",
     "setting_days",
     "uptake",
+    "wetting_days",
 ]
 
 Coefficient = float | Callable[[float, Floats], Floats]
@@ -365,6 +366,64 @@ def _moistures_after(
     return {p: float(found[p].at(seconds)) for p in places}
 
 
+def _days(
+    diffusion: Diffusion,
+    thickness: float,
+    start: float,
+    target: float,
+    surface: float,
+    T: float,
+    *,
+    faces: int = 2,
+    place: Place = "mean",
+) -> tuple[float, float, float]:
+    """Days with the high, the middle and the low coefficient."""
+    low, mid, high = (
+        moisture_time(thickness, start, target, surface, D, temperature=T, faces=faces, place=place)
+        / _DAY
+        for D in (diffusion.high, diffusion.mid, diffusion.low)
+    )
+    return low, mid, high
+
+
+def wetting_days(
+    thickness: float,
+    start: float,
+    target: float,
+    diffusion: Diffusion,
+    *,
+    temperature: float = 20.0,
+    surface: float = STEAM_MOISTURE.value,
+) -> SpanOfDays:
+    """Days in water or steam until the mean reaches a moisture for bending, an estimate.
+
+    Parameters
+    ----------
+    thickness, start, target : [mm], [%], [%].
+    diffusion : coefficient with its doubt.
+    temperature : of the water or steam, handed to coefficients that are functions [deg C].
+    surface : moisture of the faces [%]; assumed 30.
+
+    Returns
+    -------
+    The range; zero when it is as wet already. Water along the grain and in the cells is left
+    out, so that short pieces, and open-pored woods, are quicker.
+
+    Examples
+    --------
+    >>> soak = wetting_days(6.0, 8.0, 18.0, Diffusion.about(4e-5, "from memory"))
+    >>> round(soak.low, 1), round(soak.high, 1)
+    (0.2, 1.1)
+    """
+    if target <= start:
+        return SpanOfDays(0.0, 0.0, 0.0, "", diffusion.source)
+    low, mid, high = _days(diffusion, thickness, start, target, surface, temperature)
+    reason = ""
+    if math.isinf(mid):
+        reason = f"faces held at {surface:g} % never bring it to {target:g} %"
+    return SpanOfDays(low, mid, high, reason, diffusion.source)
+
+
 def drying_days(
     thickness: float,
     start: float,
@@ -398,12 +457,8 @@ def drying_days(
     """
     if target >= start:
         return SpanOfDays(0.0, 0.0, 0.0, "", diffusion.source)
-    low, mid, high = (
-        moisture_time(
-            thickness, start, target, balance, D, temperature=temperature, faces=faces, place=place
-        )
-        / _DAY
-        for D in (diffusion.high, diffusion.mid, diffusion.low)
+    low, mid, high = _days(
+        diffusion, thickness, start, target, balance, temperature, faces=faces, place=place
     )
     reason = ""
     if math.isinf(mid):

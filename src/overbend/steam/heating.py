@@ -122,7 +122,7 @@ def heat(
     film: float = FILM.value,
     until: float | None = None,
     cells: int = EVEN_CELLS,
-    tolerance: float = 0.1,
+    tolerance: float = 0.15,
 ) -> HeatingCurve:
     """Heat a section in steam from an even temperature.
 

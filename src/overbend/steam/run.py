@@ -216,9 +216,12 @@ def steam_blank(
     if count < 1:
         raise SteamError(f"{count} bends", where=name, allowed="1 or more")
     section = heated_section(strip, strips, stickers=False)
-    capacity(box, length, section)
     wood = ThermalWood(basic_gravity, moisture, shrinkage)
-    band = heating_band(section, wood, target, start=start, steam=box.temperature)
+    try:
+        capacity(box, length, section)
+        band = heating_band(section, wood, target, start=start, steam=box.temperature)
+    except SteamError as error:
+        raise error.at(name) from None
     practice = practice_minutes(section.thickness, moisture)
     own = max(band.high / 60.0, practice[1]) if minutes is None else minutes
     if not own > 0.0:

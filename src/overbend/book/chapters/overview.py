@@ -33,7 +33,7 @@ def _lead(plan: Plan) -> str:
     if kinds == 1 and count > 1:
         bent = f"{count} bent parts, all alike"
     forms = sum(len(part.form.parts) for part in plan.bent.values())
-    strips = sum(strip.count for strip in plan.strips)
+    strips = sum(strip.count for strip in plan.strips_to_mill)
     return f"{bent}, {strips} strips to mill, {forms} form {'body' if forms == 1 else 'bodies'}."
 
 

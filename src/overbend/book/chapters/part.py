@@ -30,7 +30,7 @@ def part_sheet(part: BentPlan, say: Say) -> list[Block]:
     blocks += _made_notes(part, say)
     blocks += [_at_rest(part, say), *_relaxing(part, say), _numbers(part, say)]
     blocks += [Heading("Strips, outside in"), _layup(part, say), Text(_set_words(part), "small")]
-    blocks += [Heading("What to mill"), strip_table(part.strips, part.project, say)]
+    blocks += [Heading("What to mill"), strip_table(part, say)]
     blocks += _form(part, say)
     return blocks
 

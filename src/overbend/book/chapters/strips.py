@@ -2,38 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from overbend.book.blocks import Block, Heading, NewPage, Table, Text
 from overbend.book.say import Say
-from overbend.plan import Plan
-from overbend.project import Project
+from overbend.plan import BentPlan, Plan
 from overbend.stock import Strip, cutting_holds, total_wood
 
 __all__ = ["strip_rows", "strip_table", "strips_chapter"]
 
 
-def strip_table(strips: Sequence[Strip], project: Project, say: Say) -> Table:
+def strip_table(part: BentPlan, say: Say) -> Table:
     """Strips of one part: finished and sawn sizes, how many."""
     rows = [
         (
             s.wood,
-            str(s.count),
+            f"{spares.mill or 'not known'} for {s.count}",
             say.bare(s.length),
             say.bare(s.width),
             say.bare(s.thickness),
             say.bare(s.sawn_thickness),
             say.bare(s.net_length),
         )
-        for s in strips
+        for s, spares in zip(part.strips, part.risk.spares, strict=True)
     ]
-    header = ("Wood", "Count", "Length", "Width", "Thickness", "Before planing", "On the form")
-    shop = project.shop
+    header = ("Wood", "Mill", "Length", "Width", "Thickness", "Before planing", "On the form")
+    shop = part.project.shop
     caption = (
         f"In {say.unit}. Length holds {say.length(shop.trim)} of trim at each end, width "
         f"{say.length(shop.width_allowance)} for cleaning up, “before planing” "
         f"{say.length(shop.planer_allowance)} for the planer. “On the form” is the longest "
-        "strip between the part's ends. No spares are counted."
+        "strip between the part's ends. Strips that break are counted, cutting waste is not."
     )
     return Table(header, rows, (1, 2, 3, 4, 5, 6), caption)
 
@@ -48,18 +45,19 @@ def strips_chapter(plan: Plan, say: Say) -> list[Block]:
             s.part,
             s.wood,
             _plies(s),
-            str(s.count),
+            f"{spares.mill or 'not known'} for {s.count}",
             f"{say.bare(s.length)} x {say.bare(s.width)} x {say.bare(s.thickness)}",
         )
-        for s in plan.strips
+        for part in plan.bent.values()
+        for s, spares in zip(part.strips, part.risk.spares, strict=True)
     ]
-    header = ("Part", "Wood", "Place in stack", "Count", f"Length x width x thickness, {say.unit}")
+    header = ("Part", "Wood", "Place in stack", "Mill", f"Length x width x thickness, {say.unit}")
     blocks.append(Table(header, rows, (3, 4)))
     woods = [
         (wood, plan.woods[wood].species.name, _volume(mm3, say))
-        for wood, mm3 in total_wood(plan.strips).items()
+        for wood, mm3 in total_wood(plan.strips_to_mill).items()
     ]
-    caption = "Wood in the strips before planing; saw kerf, spares and waste come on top."
+    caption = "Wood in all strips to mill, before planing; saw kerf and waste come on top."
     blocks.append(Table(("Wood", "Species", "In the strips"), woods, (2,), caption))
     return blocks
 
@@ -77,10 +75,10 @@ def _volume(mm3: float, say: Say) -> str:
     return f"{mm3 / 1e6:.2f} litres ({mm3 / 1e9:.4f} m³)"
 
 
-def strip_rows(strips: Sequence[Strip]) -> list[list[str]]:
+def strip_rows(plan: Plan) -> list[list[str]]:
     """Rows of the strips list for CSV, in mm, with a header."""
     header = [
-        "part", "wood", "places_in_stack", "count", "length_mm", "width_mm", "thickness_mm",
+        "part", "wood", "places_in_stack", "good", "mill", "length_mm", "width_mm", "thickness_mm",
         "sawn_thickness_mm", "length_on_form_mm",
     ]  # fmt: skip
     rows = [
@@ -89,12 +87,14 @@ def strip_rows(strips: Sequence[Strip]) -> list[list[str]]:
             s.wood,
             " ".join(str(p) for p in s.plies),
             str(s.count),
+            str(spares.mill or ""),
             f"{s.length:.1f}",
             f"{s.width:.2f}",
             f"{s.thickness:.3f}",
             f"{s.sawn_thickness:.3f}",
             f"{s.net_length:.2f}",
         ]
-        for s in strips
+        for part in plan.bent.values()
+        for s, spares in zip(part.strips, part.risk.spares, strict=True)
     ]
     return [header, *rows]

@@ -1,0 +1,135 @@
+"""Whether the strips of a part take the bend of its form, and how many to mill."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from overbend.bend.breakage import BreakRisk, break_risk, governing, limits
+from overbend.bend.capacity import (
+    Capacity,
+    cold_capacity,
+    cold_compression,
+    hot_compression,
+    hot_tension,
+)
+from overbend.bend.hot import HotWood
+from overbend.bend.spares import Spares, spares_needed
+from overbend.bend.strain import BendWay, PartStrain, StripBend, part_strain
+from overbend.curve import Curve
+from overbend.plan.layup import StripUse
+from overbend.project import BentPart
+from overbend.stock import Strip
+from overbend.wood import Wood
+
+__all__ = ["PartRisk", "StripStrength", "part_risk", "strip_strength"]
+
+
+@dataclass(frozen=True)
+class StripStrength:
+    """What one strip stands, in both faces, and how it is bent.
+
+    Parameters
+    ----------
+    bend : thickness, way of bending and limits, for the strain along the form.
+    tension, compression : what the convex and the concave face stand.
+    """
+
+    bend: StripBend
+    tension: Capacity
+    compression: Capacity
+
+
+@dataclass(frozen=True, eq=False)
+class PartRisk:
+    """Strain and breakage of a part on its form.
+
+    Parameters
+    ----------
+    strain : of every strip along the form, with the verdict.
+    strengths : of every strip, outside in.
+    risks : likeliest way each strip breaks, outside in.
+    spares : how many to mill of each row of strips, against luck.
+    doubted : the same if the figures for this wood themselves are doubted.
+    """
+
+    strain: PartStrain
+    strengths: tuple[StripStrength, ...]
+    risks: tuple[BreakRisk, ...]
+    spares: tuple[Spares, ...]
+    doubted: tuple[Spares, ...]
+
+    @property
+    def worst(self) -> BreakRisk:
+        """The strip likeliest to break."""
+        return governing(self.risks)
+
+
+def strip_strength(part: BentPart, strip: StripUse, wood: Wood, slope: float) -> StripStrength:
+    """What one strip of a part stands.
+
+    Parameters
+    ----------
+    part : says whether it is bent hot and with a strap.
+    strip : its thickness.
+    wood : its wood.
+    slope : slope of grain, rise over run.
+    """
+    if part.method == "laminate":
+        mor, moe = wood.need("mor").value, wood.need("moe").value
+        tension, compression = cold_capacity(mor, moe, slope=slope), cold_compression()
+        way = BendWay()
+    else:
+        kiln, unbroken = wood.dried == "kiln", wood.species.fact("unbroken")
+        share = None if unbroken is None else min(max(unbroken.value / 100.0, 0.01), 0.99)
+        tension = hot_tension(slope=slope, kiln_dried=kiln, unbroken=share)
+        compression = hot_compression(kiln_dried=kiln, unbroken=share)
+        way = BendWay(_hot(wood), strap=part.form.strap > 0.0)
+    holds, fails = limits(tension, compression)
+    return StripStrength(StripBend(strip.thickness, way, holds, fails), tension, compression)
+
+
+def _hot(wood: Wood) -> HotWood:
+    """Hot wood from the dry figures at 12 % as tabulated."""
+    modulus = wood.need("moe", 12.0).value
+    crushing = wood.strength("comp_parallel", 12.0) or wood.estimate("comp_parallel", 12.0)
+    return HotWood.from_dry(modulus, crushing.value)
+
+
+def part_risk(
+    form: Curve,
+    strengths: Sequence[StripStrength],
+    rows: Sequence[Strip],
+    *,
+    strips_per_board: int,
+    confidence: float,
+) -> PartRisk:
+    """Strain along the form, chance of breaking and spares.
+
+    Parameters
+    ----------
+    form : middle line of the part on its form.
+    strengths : of its strips, outside in.
+    rows : strips to mill; each row's good strips are its count.
+    strips_per_board : how many strips come from one board.
+    confidence : chance that enough are left, such as 0.95.
+    """
+    strain = part_strain(form, [s.bend for s in strengths])
+    risks = tuple(
+        governing([break_risk(e, s.tension), break_risk(c, s.compression)])
+        for s, e, c in zip(strengths, strain.tension, strain.compression, strict=True)
+    )
+    worst = [governing([risks[place - 1] for place in row.plies]) for row in rows]
+
+    def spares(doubted: bool) -> tuple[Spares, ...]:
+        return tuple(
+            spares_needed(
+                row.count,
+                *risk.scenarios(doubted),
+                strips_per_board=strips_per_board,
+                confidence=confidence,
+            )
+            for row, risk in zip(rows, worst, strict=True)
+        )
+
+    return PartRisk(strain, tuple(strengths), risks, spares(False), spares(True))
