@@ -12,7 +12,9 @@
     │   ├── WoodError       a species, moisture or climate outside what is known
     │   ├── SteamError      a box, blank or run that cannot be computed
     │   ├── StockError      boards or strips that cannot be cut as described
+    │   ├── TrialError      a trial bend that contradicts itself
     │   └── DrawingFileError   a DXF or SVG that cannot be read
+    ├── LedgerError         the shop's ledger cannot be opened, read or written
     └── OutputError         a result that cannot be written
 
 Each message says where (file, line or part), what was given, what is allowed and
@@ -29,11 +31,13 @@ __all__ = [
     "ExpressionError",
     "InputError",
     "LayupError",
+    "LedgerError",
     "OutputError",
     "OverbendError",
     "ProjectError",
     "SteamError",
     "StockError",
+    "TrialError",
     "UnitError",
     "WoodError",
 ]
@@ -111,8 +115,16 @@ class StockError(InputError):
     """Boards, strips or a cutting list that cannot be used as described."""
 
 
+class TrialError(InputError):
+    """A trial bend, or what was measured on it, that contradicts itself."""
+
+
 class DrawingFileError(InputError):
     """A DXF or SVG file that cannot be read as a curve."""
+
+
+class LedgerError(OverbendError):
+    """The shop's ledger cannot be opened, read or written; what it holds is untouched."""
 
 
 class OutputError(OverbendError):

@@ -313,6 +313,17 @@ def test_a_size_no_part_has_is_refused(drawing):
         read_curve(drawing.save())
 
 
+def test_a_damaged_file_is_repaired_and_says_so(drawing):
+    drawing.space.add_line((0, 0), (140, 0))
+    file = drawing.save()
+    lines = file.read_text().splitlines()
+    at = lines.index("ENTITIES")
+    file.write_text("\n".join([*lines[: at + 1], "999x", "stray", *lines[at + 1 :]]))
+    found = read_drawing(file)
+    assert found.curve.length == pytest.approx(140)
+    assert "damaged" in found.notes[0]
+
+
 @pytest.mark.parametrize(
     "content",
     [b"", b"garbage\nnot a drawing\n" * 40, bytes(range(256)) * 30, b"AC1027" + b"\0" * 200],

@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overbend.curve import arc, arc_path, chain, line, path_distance
+from overbend.curve import arc, arc_path, chain, easement, line, path_distance
 from overbend.form.body import SLOT, back_for, body_of
 from overbend.form.face import Face, heading_range
 
@@ -36,10 +36,17 @@ def test_outline_is_simple_and_clear_of_the_wood(curves, data, side, depth):
     assert path_distance(body.outline, face.point(s)).max() < 0.003
 
 
+def flattened(curve):
+    """The same curve bent less, to headings within 57 degrees."""
+    share = min(1.0, 1.0 / heading_range(curve))
+    pieces = [easement(p.length, share * p.kappa0, share * p.kappa1) for p in curve.pieces]
+    return chain(*pieces, start=curve.start, heading=curve.heading)
+
+
 @settings(max_examples=25, deadline=None)
 @given(data=st.data(), side=st.sampled_from([1.0, -1.0]))
 def test_a_straight_back_lies_a_depth_behind_the_deepest_place(curves, data, side):
-    curve = data.draw(curves.filter(lambda c: heading_range(c) < math.radians(60)))
+    curve = flattened(data.draw(curves))
     face = Face(curve, side * 9.0, 60.0, side)
     body = body_of(face, 85.0, "straight")
     a, b = face.point(np.array(face.span))

@@ -16,7 +16,7 @@ HAIRPIN = chain(line(200.0), arc(75.0, math.pi), line(180.0))
 HOOK = chain(line(240.0), arc(160.0, 1.9), line(180.0))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(
     data=st.data(),
     hole=st.sampled_from([30.0, 45.0, 55.0]),
@@ -36,7 +36,7 @@ def test_holes_lie_in_their_body_with_wall_all_round(curves, data, hole, side, p
         assert all(math.dist(c, e) >= hole for c in centres for e in ends)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(data=st.data(), parts=st.sampled_from([1, 2]), reference=st.sampled_from(["start", "end"]))
 def test_clamps_share_out_all_the_wood(curves, data, parts, reference):
     curve = data.draw(curves)
@@ -49,7 +49,7 @@ def test_clamps_share_out_all_the_wood(curves, data, parts, reference):
     assert order == (numbers if reference == "start" else numbers[::-1])
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(data=st.data(), side=st.sampled_from(["concave", "convex"]))
 def test_a_clamp_pushes_square_into_the_form_from_its_caul(curves, data, side):
     spec = FormSpec(side, clamp_hole=40.0, caul=22.0, liner=1.5, strap=1.0)
@@ -126,6 +126,7 @@ def test_spacing_asked_for_goes_before():
     assert (pitch.widest, pitch.governs, pitch.spread) == (150.0, "asked", 76.0)
 
 
+@settings(deadline=None)
 @given(st.floats(25, 90), st.floats(60, 200))
 def test_seats_on_an_arc_are_apart_straight_across(apart, radius):
     curve: Curve = chain(arc(radius + 50.0, 2.8))

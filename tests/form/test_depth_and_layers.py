@@ -30,7 +30,7 @@ def test_a_hole_through_the_whole_depth_carries_nothing():
     assert BEAM.give(40.0) == BEAM.sag(40.0) == BEAM.stress(40.0) == math.inf
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.floats(0, 3e8), st.floats(0.2, 2), st.floats(30, 300), st.sampled_from([0.0, 35.0, 50.0]))
 def test_the_depth_needed_holds_and_a_step_less_does_not(stiffness, pressure, span, hole):
     beam = Beam(PLYWOOD, 54.0, 50.0, span, hole, 1 / 200, Loads(pressure, stiffness))
@@ -108,6 +108,7 @@ def rows_by_search(a, b, length, width):
     return most(width)
 
 
+@settings(deadline=None)
 @given(
     st.tuples(st.integers(20, 90), st.integers(20, 90)),
     st.tuples(st.integers(50, 400), st.integers(50, 400)),

@@ -1,17 +1,25 @@
 """Reading project files, good and bad."""
 
+import datetime
+import json
 import math
 import re
+import tomllib
 from pathlib import Path
 
+import jsonschema
 import pytest
+import tomlkit
+from hypothesis import given
+from hypothesis import strategies as st
 
 from overbend.errors import ProjectError
-from overbend.project import BentPart, MadeStrips, Quantity, load, read
+from overbend.project import BentPart, MadeStrips, Quantity, json_schema, load, read
 from overbend.project.problems import MOST_SHOWN
 
 HERE = Path(__file__).parent
 INCH = 25.4
+SCHEMA_CHECK = jsonschema.Draft202012Validator(json_schema())
 SAMPLE = (HERE / "sample.toml").read_text(encoding="utf-8")
 SAMPLE_MM = (HERE / "sample_mm.toml").read_text(encoding="utf-8")
 
@@ -111,6 +119,7 @@ BAD = [
     ("mirror = true", "mirror = true, repeat = { count = 1, span = 9 }", 94,
      "part.rocker.place.repeat", "2 or more"),
     ('reference = "end"', "count = 3", 86, "part.rocker", "count is 3, mirror and repeat make 2"),
+    ('side = "concave"', "parts = true", 106, "part.rocker.form.parts", "1 or 2"),
     ("median = 0.8", "median = 0.5", 116, "part.slat.set", "low at most the median"),
     ("low = 0.65", "low = 65", 116, "part.slat.set.low", "1 at most"),
     ("count = 4", "count = 4.5", 124, "part.rung.count", "a whole number"),
@@ -201,6 +210,41 @@ def test_what_is_not_toml_says_line_and_column(old, new, where):
 def test_brackets_without_end():
     with pytest.raises(ProjectError, match=r"deep|not TOML"):
         read("schema = 1\nname = " + "[" * 5000)
+
+
+WEIRD = [
+    True, "", "= 1/0", math.nan, math.inf, -1, 0, 10**30, [], {}, [[]], "x" * 1000,
+    datetime.date(2026, 1, 2), datetime.time(1, 2), [1, 2, 3], {"a": 1}, "1 in 8", "12 deg",
+    "custom", "= lean", "= rail", "½",
+]  # fmt: skip
+
+
+def places_in(value, place=()):
+    if place:
+        yield place
+    inner = value.items() if isinstance(value, dict) else ()
+    for step, child in enumerate(value) if isinstance(value, list) else inner:
+        yield from places_in(child, (*place, step))
+
+
+@pytest.mark.parametrize("text", [SAMPLE, SAMPLE_MM], ids=["in", "mm"])
+@given(data=st.data())
+def test_any_value_anywhere_is_read_or_refused_in_our_words(text, data):
+    document = tomllib.loads(text)
+    place = data.draw(st.sampled_from(list(places_in(document))))
+    holder = document
+    for step in place[:-1]:
+        holder = holder[step]
+    holder[place[-1]] = data.draw(st.sampled_from(WEIRD))
+    changed_text = tomlkit.dumps(document)
+    try:
+        read(changed_text)
+        said = ""
+    except ProjectError as error:
+        said = str(error)
+    as_json = json.loads(json.dumps(tomllib.loads(changed_text), default=str))
+    assert said or SCHEMA_CHECK.is_valid(as_json)
+    assert not re.search(r"should be|Input|pydantic|Error\b", said)
 
 
 def write(folder, data):

@@ -16,17 +16,21 @@ from overbend.book.chapters.closing import cautions_chapter, sources_chapter
 from overbend.book.chapters.overview import overview
 from overbend.book.chapters.part import part_sheet
 from overbend.book.chapters.risk import risk_page
+from overbend.book.chapters.steam import steam_chapter
 from overbend.book.chapters.strips import strip_rows, strips_chapter
 from overbend.book.folder import MARK, replaced_whole
 from overbend.book.pdf import pdf_bytes
 from overbend.book.say import Say
+from overbend.book.words import METHOD_WORDS, TRIAL_FORM, TRIAL_FORM_WHY
 from overbend.draw.drawing import Drawing
 from overbend.draw.dxf import to_dxf
 from overbend.draw.form_sheet import form_template, part_template
+from overbend.draw.legible import cleared
 from overbend.draw.svg import to_svg
 from overbend.draw.tile_plan import PaperName
 from overbend.draw.tiles import tiles_pdf
 from overbend.plan import BentPlan, Plan, plan_data
+from overbend.units import format_length
 
 __all__ = ["Written", "book_blocks", "templates_of", "write_book"]
 
@@ -116,12 +120,20 @@ def templates_of(part: BentPlan) -> dict[str, Drawing]:
         f"{part.name}-form" + (f"-{i + 1}" if bodies > 1 else ""): form_template(part, i, trial)
         for i in range(bodies)
     }
-    return {**made, f"{part.name}-at-rest": part_template(part)}
+    drawings = {**made, f"{part.name}-at-rest": part_template(part)}
+    return {name: cleared(drawing, 1.0) for name, drawing in drawings.items()}
 
 
 def _template_files(part: BentPlan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
+    about = f"{part.count} of {part.name} to make, {METHOD_WORDS[part.part.method]}."
+    notes = [] if part.set.proven else [f"{TRIAL_FORM}. {TRIAL_FORM_WHY}"]
+
+    def length_text(mm: float) -> str:
+        return format_length(mm, part.display)
+
     for name, drawing in templates_of(part).items():
-        yield f"templates/{name}.pdf", tiles_pdf(drawing, paper, title=drawing.title)
+        pdf = tiles_pdf(drawing, paper, about=about, notes=notes, length_text=length_text)
+        yield f"templates/{name}.pdf", pdf
         yield f"templates/{name}.dxf", to_dxf(drawing)
         yield f"templates/{name}.svg", to_svg(drawing, theme="print").encode()
 
@@ -141,8 +153,9 @@ def book_blocks(plan: Plan) -> list[Block]:
     for part in plan.bent.values():
         blocks += part_sheet(part, say)
         blocks += risk_page(part, say)
-    for part in plan.bent.values():
-        blocks += bench_page(part, say)
+    for name, part in plan.bent.items():
+        blocks += bench_page(part, plan.steamed.get(name), say)
+    blocks += steam_chapter(plan, say)
     if plan.bent:
         blocks += strips_chapter(plan, say)
     return [*blocks, *cautions_chapter(plan), *sources_chapter(plan)]

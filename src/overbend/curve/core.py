@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,7 +22,6 @@ __all__ = ["Curve", "Floats", "OffsetCurve", "Piece", "arc_chords"]
 
 Floats = NDArray[np.float64]
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 _PANEL_TURN = 0.5  # rad turned by one quadrature panel at most: 12 points then reach rounding
 
 
@@ -317,6 +316,12 @@ class OffsetCurve:
         return self.base.normal(s)
 
 
+@cache
+def _gauss() -> tuple[Floats, Floats]:
+    """Nodes and weights of the quadrature on -1 to 1."""
+    return np.polynomial.legendre.leggauss(12)
+
+
 def _panel_count(p: Piece) -> int:
     """Panels a piece is cut into: one when it is a line or an arc."""
     if p.kappa0 == p.kappa1:
@@ -332,11 +337,12 @@ def _advance(u: Floats, k: Floats, dk: Floats, theta: Floats) -> Floats:
         out[straight] = arc_chords(u[straight], k[straight], theta[straight])
     bent = ~straight
     if bent.any():
-        t = 0.5 * u[bent, None] * (_NODES + 1.0)
+        nodes, weights = _gauss()
+        t = 0.5 * u[bent, None] * (nodes + 1.0)
         angle = theta[bent, None] + t * (k[bent, None] + 0.5 * dk[bent, None] * t)
         half = 0.5 * u[bent]
-        out[bent, 0] = half * (np.cos(angle) @ _WEIGHTS)
-        out[bent, 1] = half * (np.sin(angle) @ _WEIGHTS)
+        out[bent, 0] = half * (np.cos(angle) @ weights)
+        out[bent, 1] = half * (np.sin(angle) @ weights)
     return out
 
 

@@ -129,7 +129,7 @@ def _read(file: Path, unit: str | None, layer: str | None, tolerance: float) -> 
                 allowed=f"up to {_LARGEST / 1e6:.0f} MB",
                 todo="save only the curve to a file of its own",
             )
-        strands = reader(file, None if unit is None else _UNITS[unit], layer)
+        strands, notes = reader(file, None if unit is None else _UNITS[unit], layer)
     except OSError as error:
         raise DrawingFileError(
             f"cannot be opened: {error.strerror or error}", todo="check the path"
@@ -137,7 +137,7 @@ def _read(file: Path, unit: str | None, layer: str | None, tolerance: float) -> 
     path = in_order(strands, tolerance)
     _refuse_length(sum(s.length for s in path), tolerance)
     found = settled(path, tolerance)
-    return CurveRead(found.curve, found.deviation, found.notes)
+    return CurveRead(found.curve, found.deviation, (*notes, *found.notes))
 
 
 def _refuse_length(length: float, tolerance: float) -> None:

@@ -36,10 +36,13 @@ _UNITS = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 
 _FLAT = 1e-3  # mm out of the drawing plane
 _DEEPEST = 8  # blocks within blocks
 _MOST = 20_000  # strands
+_REPAIRED = "the file was damaged and has been repaired: compare the curve with the drawing"
 _QUIET = logging.NullHandler()
 
 
-def dxf_strands(path: Path, unit: float | None, layer: str | None) -> list[Strand]:
+def dxf_strands(
+    path: Path, unit: float | None, layer: str | None
+) -> tuple[list[Strand], tuple[str, ...]]:
     """Read what a DXF drawing's model space holds.
 
     Parameters
@@ -48,14 +51,19 @@ def dxf_strands(path: Path, unit: float | None, layer: str | None) -> list[Stran
     unit : mm per drawing unit; None takes the file's own $INSUNITS.
     layer : only this layer; None takes every layer that is on.
 
+    Returns
+    -------
+    tuple
+        Strands [mm] and notes for the maker.
+
     Raises
     ------
     DrawingFileError
         A file that is no DXF or holds nothing, has no unit or not this layer, or a shape
         that is not flat.
     """
-    document = _document(path)
-    entities = list(islice(_drawn(document), _MOST + 1))
+    document, notes = _document(path)
+    entities = _entities(document)
     if not entities:
         raise DrawingFileError(
             "the model space is empty",
@@ -73,11 +81,11 @@ def dxf_strands(path: Path, unit: float | None, layer: str | None) -> list[Stran
                 f"more than {_MOST} lines and arcs",
                 todo="put the wanted curve on a layer of its own and give that layer",
             )
-    return strands
+    return strands, notes
 
 
-def _document(path: Path) -> Drawing:
-    """Read the file, repairing it where need be."""
+def _document(path: Path) -> tuple[Drawing, tuple[str, ...]]:
+    """Read the file, repairing it where need be, which a note then says."""
     from ezdxf import recover
     from ezdxf.filemanagement import readfile
 
@@ -90,9 +98,9 @@ def _document(path: Path) -> Drawing:
         )
     try:
         try:
-            return readfile(path)
+            return readfile(path), ()
         except Exception:  # any of many errors; the repairing reader has the last word
-            return recover.readfile(path)[0]
+            return recover.readfile(path)[0], (_REPAIRED,)
     except Exception as error:
         said = str(error).partition("\n")[0]
         detail = f" ({said})" if 0 < len(said) < 80 and said.isascii() else ""
@@ -117,13 +125,30 @@ def _scale(document: Drawing) -> float:
     return _UNITS[code]
 
 
+def _entities(document: Drawing) -> list[tuple[str, DXFGraphic]]:
+    """All that is drawn, or a few more than are allowed."""
+    try:
+        return list(islice(_drawn(document), _MOST + 1))
+    except DrawingFileError:
+        raise
+    except Exception as error:  # damaged files fail in many ways
+        raise DrawingFileError(
+            f"a damaged DXF drawing ({type(error).__name__})", todo="export it again"
+        ) from None
+
+
+def _layer(entity: DXFGraphic) -> str:
+    """Layer of an entity; damaged ones have none."""
+    return str(entity.dxf.get("layer", "0")) if entity.dxf.is_supported("layer") else "0"
+
+
 def _drawn(document: Drawing) -> Iterator[tuple[str, DXFGraphic]]:
     """Layer and entity of everything visible, blocks taken apart."""
     off = {
         layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()
     }
     for entity in document.modelspace():
-        for name, part in _parts(entity, entity.dxf.get("layer", "0"), 0):
+        for name, part in _parts(entity, _layer(entity), 0):
             if name.lower() not in off and not part.dxf.get("invisible", 0):
                 yield name, part
 
@@ -137,7 +162,7 @@ def _parts(entity: DXFGraphic, layer: str, depth: int) -> Iterator[tuple[str, DX
             raise DrawingFileError(f"a block drawn {block.mcount} times", todo="explode it")
         for single in block.multi_insert() if block.mcount > 1 else [block]:
             for part in single.virtual_entities():
-                name = part.dxf.get("layer", "0")
+                name = _layer(part)
                 yield from _parts(part, layer if name == "0" else name, depth + 1)
     elif kind in _READERS:
         yield layer, entity

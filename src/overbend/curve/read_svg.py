@@ -33,7 +33,9 @@ _FARTHEST = 1e9  # units of the drawing
 _MOST = 20_000  # strands
 
 
-def svg_strands(path: Path, unit: float | None, layer: str | None) -> list[Strand]:
+def svg_strands(
+    path: Path, unit: float | None, layer: str | None
+) -> tuple[list[Strand], tuple[str, ...]]:
     """Read what an SVG drawing shows.
 
     Parameters
@@ -41,6 +43,11 @@ def svg_strands(path: Path, unit: float | None, layer: str | None) -> list[Stran
     path : the file.
     unit : mm per unit of the drawing; None takes it from the drawing's size.
     layer : only groups or shapes of this id or label; None takes everything shown.
+
+    Returns
+    -------
+    tuple
+        Strands [mm] and notes for the maker, of which an SVG gives none.
 
     Raises
     ------
@@ -60,7 +67,7 @@ def svg_strands(path: Path, unit: float | None, layer: str | None) -> list[Stran
                 f"more than {_MOST} lines and arcs",
                 todo="put the wanted curve in a group of its own and give its name as layer",
             )
-    return strands
+    return strands, ()
 
 
 def _root(path: Path) -> ElementTree.Element:

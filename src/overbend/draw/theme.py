@@ -63,7 +63,7 @@ THEMES: Mapping[Theme, Look] = {
     "light": Look(_LIGHT, _SCREEN_FACE, 0.716, True, True),
     "dark": Look(_DARK, _SCREEN_FACE, 0.716, True, True),
     "page": Look(_LIGHT, _SCREEN_FACE, 0.716, True, False),
-    "print": Look(_PRINT, PRINT_FACE, 0.647, False, False),
+    "print": Look(_PRINT, f"{PRINT_FACE}, serif", 0.647, False, False),
 }
 """The page theme leaves its colours to the variables of the page it stands in."""
 

@@ -141,13 +141,21 @@ def body_of(face: Face, depth: float, back: Back, along: Face | None = None) -> 
         outline = _parallel(home, depth)
     start, turn = face.glued.start, face.glued.heading
     body = Body(face, depth, back, outline.moved(start[0], start[1], turn))
-    if not (body.shape.is_valid and body.area > 0):
+    if not (body.shape.is_valid and body.area > 0 and _clear(home, outline)):
         raise CurveError(
             f"no {back}-backed form {depth:g} mm deep fits behind the face",
-            allowed="a body that does not cross itself",
+            allowed="a body that crosses neither itself nor the wood",
             todo="give the form less depth, or shorten its run-outs",
         )
     return body if back == "straight" else _judged(body)
+
+
+def _clear(face: Face, outline: ArcPath) -> bool:
+    """Whether a body stays off the wood."""
+    import shapely
+
+    shape = shapely.Polygon(outline.flatten(_FLAT))
+    return bool(shape.intersection(_wood(face)).area < 2.0 * _SLIVER * shape.length)
 
 
 def _judged(body: Body) -> Body:
@@ -265,7 +273,7 @@ def _cell_count(piece: Piece) -> int:
 
 def _wood(face: Face) -> BaseGeometry:
     """What lies on the face, at least a few millimetres of it."""
-    return _band(face, -max(2.0 * abs(face.d), 5.0))
+    return _band(face, -max(face.cover, 5.0))
 
 
 def _corners(face: Face, depth: float) -> Floats:

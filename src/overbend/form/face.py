@@ -25,7 +25,7 @@ side) from mid-depth; a second part closes on the other side with no liner of it
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -50,11 +50,12 @@ class Face:
     d : distance of the face from it, positive to the left [mm].
     reach : how far the face runs on straight beyond each end [mm].
     side : where the form's body lies: 1 to the left, -1 to the right.
+    cover : thickness of all that lies on it: wood, liner and strap [mm].
 
     Examples
     --------
     >>> from overbend.curve import arc, chain
-    >>> face = Face(chain(arc(200.0, math.pi / 2)), 12.0, 50.0, 1.0)
+    >>> face = Face(chain(arc(200.0, math.pi / 2)), 12.0, 50.0, 1.0, 20.0)
     >>> face.span[0], face.point(0.0).tolist(), face.point(-50.0).tolist()
     (-50.0, [0.0, 12.0], [-50.0, 12.0])
     >>> round(face.radius(100.0), 6), round(face.along(face.glued.length), 3)
@@ -65,6 +66,7 @@ class Face:
     d: float
     reach: float
     side: float
+    cover: float = 0.0
 
     @cached_property
     def line(self) -> OffsetCurve:
@@ -149,7 +151,10 @@ def faces_of(glued: Curve, depth_of_stack: float, spec: FormSpec) -> tuple[Face,
     second = first - spec.sign * total
     for d in (first, second):
         _check_folds(glued, d)
-    faces = (Face(glued, first, reach, spec.sign), Face(glued, second, reach, -spec.sign))
+    faces = (
+        Face(glued, first, reach, spec.sign, total),
+        Face(glued, second, reach, -spec.sign, total),
+    )
     _check_lies_clear(faces)
     return faces[: spec.parts]
 
@@ -208,8 +213,7 @@ def _check_lies_clear(faces: tuple[Face, Face]) -> None:
     if shapely.Polygon(np.concatenate([a, b[::-1]])).is_valid:
         return
     face = faces[0]
-    within = Face(face.glued, face.d, 0.0, face.side), Face(face.glued, faces[1].d, 0.0, face.side)
-    a, b = (f.point(f.samples(2.0)) for f in within)
+    a, b = (f.point(f.samples(2.0)) for f in (replace(f, reach=0.0) for f in faces))
     alone = shapely.Polygon(np.concatenate([a, b[::-1]])).is_valid
     raise CurveError(
         f"the wood lies across {'itself' if not alone else 'itself in its run-outs'} on the form",

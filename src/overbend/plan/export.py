@@ -14,6 +14,9 @@ from overbend.form import FormPart
 from overbend.plan.bent import BentPlan
 from overbend.plan.facade import Plan
 from overbend.plan.shape import Shape
+from overbend.plan.steam import PartSteam
+from overbend.steam.drying import SpanOfDays
+from overbend.steam.run import SteamRun
 
 __all__ = ["plan_data"]
 
@@ -38,6 +41,19 @@ def plan_data(plan: Plan) -> Data:
                 "length_mm": part.length,
             }
             for name, part in plan.project.straight.items()
+        },
+        "steam": {name: _steam(steam) for name, steam in plan.steamed.items()},
+        "steam_run": None if plan.steam_run is None else _run(plan.steam_run),
+        "seasons": {
+            name: [
+                {
+                    "air": s.name,
+                    "moisture_pct": s.moisture,
+                    "change_deg": math.degrees(s.change.value),
+                }
+                for s in found
+            ]
+            for name, found in plan.seasons.items()
         },
         "holds": [{"kind": h.kind, "part": h.part, "text": h.text} for h in plan.holds],
     }
@@ -70,6 +86,56 @@ def _bent(part: BentPlan) -> Data:
         "form": _form(part),
         "strips": _strips(part),
         "risk": _risk(part),
+    }
+
+
+def _steam(steam: PartSteam) -> Data:
+    band, loading, steamed = steam.heating, steam.loading, steam.steamed
+    return {
+        "moisture_pct": steam.moisture,
+        "heated_section_mm": [steam.section.width, steam.section.thickness],
+        "core_target_C": band.target,
+        "core_hot_after_s": [band.low, band.mid, band.high],
+        "practice_min": list(steam.practice),
+        "minutes_in_box": steam.minutes,
+        "window_s": [loading.low, loading.high],
+        "loading_s": loading.seconds,
+        "loading_verdict": loading.verdict,
+        "remedies": [
+            {"text": r.text, "loading_s": r.seconds, "window_s": [r.low, r.high]}
+            for r in loading.remedies
+        ],
+        "moisture_after_pct": [steamed.low, steamed.mid, steamed.high],
+        "glue_at_pct": steam.glue_at,
+        "days_to_gluing": _days(steam.gluing),
+        "days_on_form": _days(steam.setting),
+        "days_to_soak": _days(steam.soaking),
+    }
+
+
+def _days(span: SpanOfDays | None) -> list[float | None] | None:
+    if span is None:
+        return None
+    return [d if math.isfinite(d) else None for d in (span.low, span.mid, span.high)]
+
+
+def _run(run: SteamRun) -> Data:
+    return {
+        "minutes": run.minutes,
+        "water_litres": run.need.water,
+        "power_kW": run.need.power,
+        "turns": [
+            {
+                "part": t.part,
+                "number": t.number,
+                "load": t.load,
+                "in_min": t.into,
+                "hot_by_min": t.core,
+                "out_min": t.out,
+                "clamped_by_min": t.clamped_by,
+            }
+            for t in run.turns
+        ],
     }
 
 

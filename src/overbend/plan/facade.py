@@ -12,11 +12,14 @@ from overbend.errors import UnitError
 from overbend.plan.bent import BentPlan
 from overbend.plan.holds import Hold, holds_of
 from overbend.plan.made import made_for
+from overbend.plan.seasons import Season, seasons_of
+from overbend.plan.steam import PartSteam, climate_of, part_steam, run_of
 from overbend.plan.woods import wood_of
 from overbend.project import Loaded, Project, load
+from overbend.steam.run import SteamRun
 from overbend.stock import MachineLimits, Strip
 from overbend.units import Display, System
-from overbend.wood import Wood
+from overbend.wood import Value, Wood
 
 __all__ = ["Plan", "open_plan"]
 
@@ -91,6 +94,36 @@ class Plan:
             MachineLimits(name, m.least_length, m.least_width, m.least_thickness)
             for name, m in names.items()
         )
+
+    @cached_property
+    def steamed(self) -> dict[str, PartSteam]:
+        """What steam does to each steamed part, by name."""
+        return {
+            name: part_steam(part)
+            for name, part in self.bent.items()
+            if part.part.method != "laminate"
+        }
+
+    @cached_property
+    def steam_run(self) -> SteamRun | None:
+        """The steam day; None without a steam box or steamed parts."""
+        return run_of(self.bent, self.steamed, self.project)
+
+    @cached_property
+    def home_moisture(self) -> Value:
+        """Moisture the air of the piece's home holds wood at [%]."""
+        return climate_of(self.project.shop.home, "shop.home").moisture()
+
+    @cached_property
+    def shop_moisture(self) -> Value:
+        """Moisture the shop's air holds wood at [%]."""
+        return climate_of(self.project.shop.climate, "shop.climate").moisture()
+
+    @cached_property
+    def seasons(self) -> dict[str, tuple[Season, ...]]:
+        """How each bend moves from the shop's air to the home's, and over a year."""
+        shop, home = self.shop_moisture.value, self.home_moisture.value
+        return {name: seasons_of(part, shop, home) for name, part in self.bent.items()}
 
     @cached_property
     def holds(self) -> tuple[Hold, ...]:

@@ -49,6 +49,7 @@ __all__ = [
     "Pressure",
     "Reads",
     "RefusedError",
+    "Seconds",
     "SignedRadius",
     "Size",
     "StationName",
@@ -120,6 +121,7 @@ KINDS: Mapping[str, Kind] = {
     "temperature": Kind("a temperature", "C", lambda v, _: units.parse_temperature(v)),
     "number": Kind("a number", "", _plain),
     "percent": Kind("a percentage", "%", _percent),
+    "seconds": Kind("a time", "s", lambda v, _: units.parse_duration(v, "s")),
     "minutes": Kind("a time", "min", lambda v, _: units.parse_duration(v, "min") / 60.0),
     "hours": Kind("a time", "h", lambda v, _: units.parse_duration(v, "h") / 3600.0),
     "force": Kind("a force", "N", lambda v, _: units.parse_force(v)),
@@ -308,6 +310,8 @@ Count = Annotated[int, Reads("number", 1, 100_000, whole=True)]
 """A whole number from 1."""
 Flag = Annotated[bool, Field(strict=True)]
 """true or false."""
+Seconds = Annotated[float, Reads("seconds", 0.0)]
+"""A time [s]."""
 Minutes = Annotated[float, Reads("minutes", 0.0, above=True)]
 """A time [min]."""
 Hours = Annotated[float, Reads("hours", 0.0, above=True)]

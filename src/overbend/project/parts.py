@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from overbend.errors import ProjectError
 from overbend.project.fields import (
@@ -14,10 +14,13 @@ from overbend.project.fields import (
     Flag,
     Fraction01,
     Length,
+    Minutes,
     Noted,
     RefusedError,
     Size,
+    SteamTemperature,
     Table,
+    shown,
 )
 
 __all__ = [
@@ -28,6 +31,7 @@ __all__ = [
     "Ply",
     "Repeat",
     "SetShare",
+    "SteamTable",
     "StraightPart",
     "instances",
 ]
@@ -60,13 +64,20 @@ class SetShare(Table):
         return self
 
 
+def _not_true(raw: object) -> object:
+    """Keep true from passing for 1."""
+    if isinstance(raw, bool):
+        raise RefusedError(ProjectError(f"{shown(raw)} cannot be used", allowed="1 or 2"))
+    return raw
+
+
 class FormTable(Table):
     """The form a part is bent or glued on."""
 
     side: Literal["concave", "convex"] = Field(
         "concave", description="Which face of the part lies on the form, at the tightest place."
     )
-    parts: Literal[1, 2] = Field(
+    parts: Annotated[Literal[1, 2], BeforeValidator(_not_true)] = Field(
         1, description="1: one form and clamps; 2: a second half closes over the part."
     )
     run_out: Allowance = Field(
@@ -92,6 +103,20 @@ class FormTable(Table):
         "same",
         description="Curve of the bending form on which the steamed strips took their set, or "
         '"same" for the form they are glued on.',
+    )
+
+
+class SteamTable(Table):
+    """How a part's wood is heated and carried to the form."""
+
+    core: SteamTemperature = Field(
+        90.0, description="Temperature its core has to reach [deg C]. Assumed: 90."
+    )
+    minutes: Minutes | None = Field(
+        None, description="Minutes in the box. Left out: computed, and not below trade practice."
+    )
+    bundle: Flag = Field(
+        False, description="Strips go into the box and to the form strapped together as one."
     )
 
 
@@ -184,6 +209,7 @@ class BentPart(_PartBase):
         None, description="Set, from your own trials. Left out: a wide guess for the method."
     )
     form: FormTable = Field(FormTable(), description="The form.")
+    steam: SteamTable = Field(SteamTable(), description="Heating and carrying; not for cold work.")
 
     @property
     def plies(self) -> tuple[Ply, ...]:

@@ -14,17 +14,21 @@ from overbend.project.fields import (
     Humidity,
     Percent,
     Positive,
+    Seconds,
     Size,
     SteamTemperature,
     Table,
 )
 
-__all__ = ["Boiler", "Clamp", "Climate", "Machine", "Machines", "Shop", "SteamBox"]
+__all__ = ["Boiler", "Clamp", "Climate", "Hands", "Machine", "Machines", "Shop", "SteamBox"]
 
 
 class Climate(Table):
-    """Air that wood comes into balance with."""
+    """Air that wood comes into balance with: a named climate, or temperature and humidity."""
 
+    named: str | None = Field(
+        None, description='A named climate, such as "house-winter"; it goes before the numbers.'
+    )
     temperature: AirTemperature = Field(20.0, description="Air temperature [deg C]. Assumed: 20.")
     humidity: Humidity = Field(50.0, description="Relative humidity [%]. Assumed: 50.")
 
@@ -45,6 +49,19 @@ class Boiler(Table):
 
     power_kW: Positive = Field(description="Electrical or burner power [kW].")
     water_litres: Positive = Field(description="Water it holds when full [litres].")
+    heat: Literal["electric", "fuel"] | None = Field(
+        None, description="What heats it: electric or fuel. Left out: both sets of cautions print."
+    )
+
+
+class Hands(Table):
+    """How fast this shop gets hot wood onto a form. All assumed: time a dry run, type yours."""
+
+    out: Seconds = Field(8.0, description="Opening the box and walking to the form [s].")
+    per_strip: Seconds = Field(4.0, description="Taking out and laying up one loose strip [s].")
+    strap: Seconds = Field(6.0, description="Hooking a bundle into its strap [s].")
+    bend: Seconds = Field(15.0, description="Pulling the stack round the form [s].")
+    per_clamp: Seconds = Field(6.0, description="Closing one clamp [s].")
 
 
 class Clamp(Table):
@@ -115,6 +132,12 @@ class Shop(Table):
     climate: Climate = Field(Climate(), description="Air of the shop.")
     home: Climate = Field(Climate(), description="Air of the room the piece will live in.")
     steam_box: SteamBox | None = Field(None, description="The steam box, if there is one.")
+    softening: SteamTemperature = Field(
+        80.0,
+        description="Temperature under which wood no longer bends freely [deg C]. Assumed: 80, "
+        "70 to 90 is possible.",
+    )
+    hands: Hands = Field(Hands(), description="How fast hot wood gets onto a form.")
     boiler: Boiler | None = Field(None, description="The boiler, if there is one.")
     clamp: tuple[Clamp, ...] = Field((), description="Clamps, one table for each kind.")
     machine: Machines = Field(Machines(), description="Least sizes of the machines.")

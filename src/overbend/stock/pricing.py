@@ -218,7 +218,6 @@ class BoardPricer:
         self.fits = len(fits)
         used = np.arange(self.grid.room + 1) * self.grid.cell
         left = (span - used) / 1e6
-        left[0] = span / 1e6
         area = section.raw[0] * section.raw[1] / 1e12
         least = math.inf if shop.keep_length is None else max(shop.keep_length, 1e-9)
         self.kept = np.where(left >= least, left, 0.0) * area

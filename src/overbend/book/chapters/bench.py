@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+import math
+
 from overbend.book.blocks import Blanks, Block, Facts, Heading, NewPage, Table, Text
 from overbend.book.say import Say
 from overbend.book.words import METHOD_WORDS, TRIAL_FORM
 from overbend.plan import BentPlan
+from overbend.plan.steam import PartSteam
 
 __all__ = ["bench_page"]
 
 
-def bench_page(part: BentPlan, say: Say) -> list[Block]:
+def bench_page(part: BentPlan, steam: PartSteam | None, say: Say) -> list[Block]:
     """Numbers and blanks for the bench, as far as they are computed."""
     blocks: list[Block] = [NewPage(), Heading(f"At the bench: {part.name}", 1)]
     if not part.set.proven:
         blocks.append(Text(TRIAL_FORM, "stamp"))
     blocks += [
         Text(_one_line(part), "lead"),
-        Facts(_facts(part, say), 1, 13.0),
+        Facts([*_facts(part, say), *_steam(steam, part)], 1, 13.0),
         Heading("Clamp order", 3),
         Text(_clamp_order(part)),
         Heading("Measure it on the form and off the form", 3),
@@ -54,6 +57,23 @@ def _facts(part: BentPlan, say: Say) -> list[tuple[str, str]]:
         widest = max(c.opening for c in form.clamps)
         rows.append(("Clamps", f"{len(form.clamps)}, opening {say.length(widest)} or more"))
     return rows
+
+
+def _steam(steam: PartSteam | None, part: BentPlan) -> list[tuple[str, str]]:
+    if steam is None:
+        return []
+    loading = steam.loading
+    helpers = part.project.shop.people
+    return [
+        ("In the steam", f"{steam.minutes:.0f} min"),
+        (
+            "Out of the box to clamped",
+            f"{math.floor(loading.low)} s wet, {math.floor(loading.high)} s dry; "
+            f"yours about {math.ceil(loading.seconds)} s",
+        ),
+        ("Hands", "one alone" if helpers == 1 else f"{helpers} people"),
+        ("Release", "by a moisture reading or a witness strip, not by the day"),
+    ]
 
 
 def _clamp_order(part: BentPlan) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from overbend import __version__
 from overbend.book.blocks import Block, Facts, Heading, NewPage, Table, Text
+from overbend.book.chapters.seasons import seasons_section
 from overbend.book.words import CAUTIONS
 from overbend.plan import Plan
 
@@ -30,7 +31,7 @@ def sources_chapter(plan: Plan) -> list[Block]:
     blocks: list[Block] = [NewPage(), Heading("What the numbers rest on", 1)]
     blocks.append(Facts(_made_from(plan), 1))
     blocks += [Heading("Woods"), *_woods(plan)]
-    blocks += [Heading("Springback"), *_springback(plan)]
+    blocks += [Heading("Springback"), *_springback(plan), *seasons_section(plan)]
     return blocks
 
 

@@ -1,0 +1,272 @@
+"""Heating, the way to the form, drying, and the steam day."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from overbend.errors import OverbendError
+from overbend.plan.bent import BentPlan
+from overbend.project import Project, adhesive_of
+from overbend.project.shop import Climate as ClimateTable
+from overbend.steam.air import Air
+from overbend.steam.assumed import BEND_MINUTES
+from overbend.steam.boiler import Boiler
+from overbend.steam.box import SteamBox
+from overbend.steam.cooling import Window
+from overbend.steam.drying import (
+    Diffusion,
+    SpanOfDays,
+    Uptake,
+    drying_days,
+    setting_days,
+    uptake,
+    wetting_days,
+)
+from overbend.steam.heating import HeatingBand, heated_section, heating_band
+from overbend.steam.loading import FormLoad, Hands, LoadingCheck, Surroundings, check_loading
+from overbend.steam.practice import practice_minutes
+from overbend.steam.run import Blank, SteamRun, steam_blank, steam_run
+from overbend.steam.section import Section
+from overbend.wood import Climate, Wood, basic_gravity, custom_climate, find_climate
+from overbend.wood.thermal import FIBRE_SATURATION, ThermalWood
+
+__all__ = ["BENDING_MOISTURE", "GLUING_MOISTURE", "PartSteam", "climate_of", "part_steam", "run_of"]
+
+GLUING_MOISTURE = 10.0
+"""Moisture under which strips are glued when the adhesive's figure is not known [%].
+Common practice, no source."""
+
+BENDING_MOISTURE = 16.0
+"""Least moisture for mild bends [%]: Wengert, answers to bending shops."""
+
+
+@dataclass(frozen=True, eq=False)
+class PartSteam:
+    """What steam does to one part's wood.
+
+    Parameters
+    ----------
+    moisture : of the wood as it goes in [%].
+    section : what is heated as one: a strip, or the strapped bundle.
+    heating : time until its core is hot, as a band, with its curves.
+    practice : reported minutes for that thickness and moisture, lowest and highest.
+    minutes : in the box.
+    window : cooling on the way to the form, wet and dry.
+    loading : time to load the form against that window, with what would help.
+    steamed : moisture after those minutes.
+    gluing : days until the strips are down to gluing moisture; None for a solid part.
+    setting : days on the form until the bend is dry.
+    soaking : days in water until dry stock reaches bending moisture; None when it is wet enough.
+    balance : moisture the shop's air holds wood at [%].
+    glue_at : moisture at which the strips are glued [%]; None for a solid part.
+    """
+
+    moisture: float
+    section: Section
+    heating: HeatingBand
+    practice: tuple[float, float]
+    minutes: float
+    window: Window
+    loading: LoadingCheck
+    steamed: Uptake
+    gluing: SpanOfDays | None
+    setting: SpanOfDays
+    soaking: SpanOfDays | None
+    balance: float
+    glue_at: float | None
+
+
+def climate_of(table: ClimateTable, where: str) -> Climate:
+    """Return the climate of a table: the named one, else the one its numbers give.
+
+    Parameters
+    ----------
+    table : as read.
+    where : of the table, for messages.
+
+    Raises
+    ------
+    WoodError
+        An unknown name, or air for which no moisture balance is known.
+    """
+    try:
+        if table.named is not None:
+            return find_climate(table.named)
+        return custom_climate(where, table.temperature, table.humidity / 100.0)
+    except OverbendError as error:
+        raise error.at(where) from error
+
+
+def part_steam(part: BentPlan) -> PartSteam:
+    """Compute heating, loading and drying of a steamed part.
+
+    Parameters
+    ----------
+    part : a part whose method is not cold.
+
+    Raises
+    ------
+    SteamError, WoodError
+        Wood wetter than fibre saturation, a box colder than the core asked for, air no shop
+        has.
+    """
+    try:
+        return _Steamed(part).all()
+    except OverbendError as error:
+        raise error.at(f"part.{part.name}") from error
+
+
+class _Steamed:
+    """The pieces of `PartSteam`, one method each."""
+
+    def __init__(self, part: BentPlan) -> None:
+        self.part, self.project = part, part.project
+        self.shop, self.table = part.project.shop, part.part.steam
+        self.box = self.shop.steam_box
+        self.hot = self.box.temperature if self.box else 98.0
+        self.air = climate_of(self.shop.climate, "shop.climate")
+        thickest = max(part.strips_used, key=lambda s: s.thickness)
+        self.wood: Wood = part.woods[thickest.wood]
+        self.moisture = self.wood.moisture.value
+        width = part.part.width + self.shop.width_allowance
+        self.thick = Section(width, thickest.thickness)
+        self.thin = Section(width, min(s.thickness for s in part.strips_used))
+        self.count = len(part.strips_used)
+        self.bundle = self.table.bundle and self.count > 1
+        self.diffusion = Diffusion.of_wood(basic_gravity(self.wood.species).value)
+
+    def all(self) -> PartSteam:
+        thermal = self.thermal()
+        heated = (
+            Section(self.thick.width, self.part.depth)
+            if self.bundle
+            else heated_section(self.thick, 1)
+        )
+        heating = heating_band(
+            heated, thermal, self.table.core, start=self.air.temperature, steam=self.hot
+        )
+        practice = practice_minutes(heated.thickness, self.moisture)
+        minutes = self.table.minutes or max(heating.high / 60.0, practice[1])
+        steamed = uptake(
+            self.thick.thickness, min(self.moisture, 29.9), 60.0 * minutes, self.diffusion,
+            temperature=self.hot,
+        )  # fmt: skip
+        glue_at, gluing = self.gluing(steamed.mid)
+        return PartSteam(
+            self.moisture, heated, heating, practice, minutes,
+            self.around.window(self.load.carried, thermal), self.loading(thermal), steamed,
+            gluing, self.setting(steamed.mid), self.soaking(), self.balance, glue_at,
+        )  # fmt: skip
+
+    def thermal(self) -> ThermalWood:
+        """Wood as it is heated; it refuses moisture over fibre saturation."""
+        return ThermalWood(basic_gravity(self.wood.species).value, self.moisture)
+
+    @property
+    def balance(self) -> float:
+        """Moisture the shop's air holds wood at [%]."""
+        return self.air.moisture().value
+
+    def loading(self, thermal: ThermalWood) -> LoadingCheck:
+        """Load the form against the window of the thinnest strip, or of the bundle."""
+        given = self.shop.hands
+        hands = Hands(
+            self.shop.people, given.out, given.per_strip, given.strap, given.bend, given.per_clamp
+        )
+        thickest = self.part.risk.strain.verdict.thickest
+        return check_loading(self.load, thermal, hands, self.around, thickest=thickest)
+
+    @property
+    def around(self) -> Surroundings:
+        """Box, air and softening temperature."""
+        air = Air(self.air.temperature, 100.0 * self.air.humidity)
+        return Surroundings(self.hot, air, self.shop.softening)
+
+    @property
+    def load(self) -> FormLoad:
+        """What goes onto the form in one go."""
+        strapped = self.bundle or self.part.part.form.strap > 0.0
+        return FormLoad(self.thin, self.count, len(self.part.form.clamps), strapped)
+
+    def gluing(self, start: float) -> tuple[float | None, SpanOfDays | None]:
+        """Moisture at which strips are glued, and days until they are there."""
+        name = self.part.part.adhesive
+        if name is None:
+            return None, None
+        figure = adhesive_of(self.project.adhesive[name]).figure("wood_moisture")
+        high = GLUING_MOISTURE if figure is None or figure.high is None else figure.high
+        span = drying_days(
+            self.part.depth, start, high, self.balance, self.diffusion,
+            temperature=self.air.temperature, faces=1,
+        )  # fmt: skip
+        return high, span
+
+    def setting(self, start: float) -> SpanOfDays:
+        """Days on the form until the bend is dry."""
+        return setting_days(
+            self.part.depth, start, self.balance, self.diffusion, temperature=self.air.temperature
+        )
+
+    def soaking(self) -> SpanOfDays | None:
+        """Days in water for stock drier than mild bends ask for."""
+        if self.moisture >= BENDING_MOISTURE:
+            return None
+        return wetting_days(
+            self.thick.thickness, self.moisture, BENDING_MOISTURE, self.diffusion,
+            temperature=self.air.temperature,
+        )  # fmt: skip
+
+
+def run_of(
+    parts: Mapping[str, BentPlan], steamed: Mapping[str, PartSteam], project: Project
+) -> SteamRun | None:
+    """Plan the steam day; None without a steam box or steamed parts.
+
+    Parameters
+    ----------
+    parts, steamed : steamed parts and what steam does to them, by name.
+    project : its box and boiler.
+
+    Raises
+    ------
+    SteamError
+        A blank larger than the box.
+    """
+    given = project.shop.steam_box
+    if given is None or not steamed:
+        return None
+    air = climate_of(project.shop.climate, "shop.climate")
+    box = SteamBox(given.length, given.width, given.height, given.temperature, air.temperature)
+    boiler = project.shop.boiler
+    kettle = None if boiler is None else Boiler(boiler.power_kW, boiler.water_litres)
+    blanks = [_blank(parts[name], steam, box) for name, steam in steamed.items()]
+    return steam_run(blanks, box, kettle, benders=max(1, project.shop.people // 2))
+
+
+def _blank(part: BentPlan, steam: PartSteam, box: SteamBox) -> Blank:
+    """One kind of blank: a solid part, a bundle, or the loose strips of a part."""
+    bundle = part.part.steam.bundle and len(part.strips_used) > 1
+    strips = len(part.strips_used)
+    mill = [
+        (spares.mill or strip.count, strip.per_part)
+        for strip, spares in zip(part.strips, part.risk.spares, strict=True)
+    ]
+    sets = max(-(-count // each) for count, each in mill)
+    together = 1 if bundle or strips == 1 else strips
+    section = steam.section
+    made = steam_blank(
+        part.name,
+        sets * together,
+        max(strip.length for strip in part.strips),
+        section,
+        basic_gravity(part.woods[part.strips_used[0].wood].species).value,
+        min(steam.moisture, FIBRE_SATURATION),
+        box,
+        target=part.part.steam.core,
+        start=box.shop,
+        minutes=steam.minutes,
+        window=steam.loading.low,
+        bend_minutes=BEND_MINUTES.value / together,
+    )
+    return replace(made, practice=steam.practice)
