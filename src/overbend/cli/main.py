@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, cast
 import typer
 
 from overbend.cli.shared import progress, said_plainly
+from overbend.cli.wood import wood
 from overbend.errors import OutputError
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+
+app.command()(wood)
 
 File = Annotated[Path, typer.Argument(help="Project file (TOML).", show_default=False)]
 

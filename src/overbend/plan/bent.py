@@ -55,6 +55,7 @@ class BentPlan:
     made : what has been made for this part already.
     folder : where drawing files the project names are looked for.
     display : how lengths are shown in sentences.
+    where : file, line and key of a place in the project file, for messages.
     """
 
     def __init__(
@@ -65,16 +66,20 @@ class BentPlan:
         made: MadeThings,
         folder: Path,
         display: Display,
+        where: Callable[..., str],
     ) -> None:
         self.name, self.project, self.woods, self.made = name, project, woods, made
-        self.folder, self.display = folder, display
+        self.folder, self.display, self.where = folder, display, where
         self.part: BentPart = project.bent[name]
 
     # -- the target ------------------------------------------------------------
     @cached_property
     def drawn(self) -> Curve:
         """The curve as the maker drew it."""
-        return build_curve(self.part.curve, self.project, self.folder)
+        try:
+            return build_curve(self.part.curve, self.project, self.folder)
+        except OverbendError as error:
+            raise error.at(self.where("curve", self.part.curve)) from error
 
     @cached_property
     def target(self) -> Target:
@@ -289,4 +294,4 @@ class BentPlan:
         try:
             return compute()
         except OverbendError as error:
-            raise error.at(f"part.{self.name}") from error
+            raise error.at(self.where("part", self.name)) from error

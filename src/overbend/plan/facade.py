@@ -63,6 +63,7 @@ class Plan:
                 made_for(name, self.project),
                 self.loaded.folder,
                 self.display,
+                self.loaded.where,
             )
             for name in self.project.bent
         }

@@ -114,7 +114,7 @@ def part_steam(part: BentPlan) -> PartSteam:
     try:
         return _Steamed(part).all()
     except OverbendError as error:
-        raise error.at(f"part.{part.name}") from error
+        raise error.at(part.where("part", part.name)) from error
 
 
 class _Steamed:
