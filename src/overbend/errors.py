@@ -12,6 +12,7 @@
     │   ├── WoodError       a species, moisture or climate outside what is known
     │   ├── SteamError      a box, blank or run that cannot be computed
     │   ├── StockError      boards or strips that cannot be cut as described
+    │   ├── FrameError      parts that cannot be placed or joined as described
     │   ├── TrialError      a trial bend that contradicts itself
     │   └── DrawingFileError   a DXF or SVG that cannot be read
     ├── LedgerError         the shop's ledger cannot be opened, read or written
@@ -29,6 +30,7 @@ __all__ = [
     "CurveError",
     "DrawingFileError",
     "ExpressionError",
+    "FrameError",
     "InputError",
     "LayupError",
     "LedgerError",
@@ -117,6 +119,10 @@ class StockError(InputError):
 
 class TrialError(InputError):
     """A trial bend, or what was measured on it, that contradicts itself."""
+
+
+class FrameError(InputError):
+    """Parts that cannot be placed in the piece or joined as described."""
 
 
 class DrawingFileError(InputError):

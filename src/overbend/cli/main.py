@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Annotated, cast
 
 import typer
 
+from overbend.cli.rack import app as rack
 from overbend.cli.shared import progress, said_plainly
+from overbend.cli.trial import app as trial
 from overbend.cli.wood import wood
 from overbend.errors import OutputError
 
@@ -28,6 +30,8 @@ app = typer.Typer(
 )
 
 app.command()(wood)
+app.add_typer(trial, name="trial")
+app.add_typer(rack, name="ledger")
 
 File = Annotated[Path, typer.Argument(help="Project file (TOML).", show_default=False)]
 

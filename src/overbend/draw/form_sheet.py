@@ -4,28 +4,31 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import groupby
 
 import numpy as np
 
 from overbend.curve import ArcPath, Floats, arc_path
 from overbend.draw.dimensions import linear
-from overbend.draw.drawing import Anchor, Disc, Drawing, Item, Label, Layer, Mark, Pen, Stroke
+from overbend.draw.drawing import (
+    Anchor,
+    Disc,
+    Drawing,
+    Item,
+    Label,
+    Layer,
+    Level,
+    Mark,
+    Pen,
+    Stroke,
+)
 from overbend.draw.part_sheet import level_turn, part_outline
+from overbend.draw.words import MARK_WORDS
 from overbend.form import FormPart
 from overbend.plan import BentPlan
 from overbend.units import Display, format_length
 
 __all__ = ["form_drawing", "form_template", "mark_words", "part_template"]
-
-_MARK_WORDS = {
-    "wood.start": "end of wood",
-    "wood.end": "end of wood",
-    "trim.start": "trim, reference end",
-    "trim.end": "trim",
-    "tangent.start": "straight from here",
-    "tangent.end": "straight from here",
-    "middle": "middle",
-}
 
 
 def mark_words(key: str) -> str:
@@ -38,7 +41,7 @@ def mark_words(key: str) -> str:
     """
     if key.startswith("station."):
         return key.removeprefix("station.")
-    return _MARK_WORDS[key]
+    return MARK_WORDS[key]
 
 
 def form_drawing(plan: BentPlan, scale: float, display: Display) -> Drawing:
@@ -113,28 +116,43 @@ def form_template(plan: BentPlan, index: int, trial: bool) -> Drawing:
     form = plan.form
     part = form.parts[index]
     items = _body(part)
-    for mark in part.marks:
-        items.append(_mark_line(mark.line))
-        items.append(_mark_name(mark.line, mark_words(mark.key)))
+    for _, same in groupby(part.marks, key=lambda mark: round(mark.s, 1)):
+        marks = list(same)
+        items.append(_mark_line(marks[0].line))
+        items.append(_mark_names(marks[0].line, [mark_words(m.key) for m in marks]))
     items += _pin_centres(part)
     if index == 0:
         items.append(Stroke(form.stop.outline, Layer.BODY, Pen.HIDDEN, "reference stop"))
     words = [plan.name, f"form, half {index + 1}" if len(form.parts) > 1 else "form"]
     words += ["TRIAL FORM"] if trial else []
-    inside = part.body.shape.representative_point()
-    items.append(Label(inside.x, inside.y, "\n".join(words), 5.0, "centre", "middle"))
+    items.append(Label(*_roomiest(part), "\n".join(words), 5.0, "centre", "middle"))
     return _level(plan, items, f"{plan.name}: form, body {index + 1}")
 
 
-def _mark_name(line: tuple[tuple[float, float], tuple[float, float]], text: str) -> Item:
-    """Name of a mark, behind the face, along the mark's line."""
+def _roomiest(part: FormPart) -> tuple[float, float]:
+    """Place in the body farthest from its edges and holes."""
+    from shapely import Point
+    from shapely.ops import polylabel
+
+    clear = part.body.shape
+    for centre, diameter in [(h.centre, h.diameter) for h in (*part.holes, *part.pins)]:
+        clear = clear.difference(Point(centre).buffer(diameter / 2))
+    pieces = getattr(clear, "geoms", [clear])
+    spot = polylabel(max(pieces, key=lambda piece: piece.area), 2.0)
+    return float(spot.x), float(spot.y)
+
+
+def _mark_names(line: tuple[tuple[float, float], tuple[float, float]], names: list[str]) -> Item:
+    """Names of a mark, one under the other, behind the face and beside the mark's line."""
     (x0, y0), (x1, y1) = line
-    way = math.atan2(y1 - y0, x1 - x0)
-    size = math.hypot(x1 - x0, y1 - y0)
-    x, y = x0 + (size + 1.5) * math.cos(way), y0 + (size + 1.5) * math.sin(way)
-    upside = math.cos(way) < -1e-9
-    turned = way + math.pi if upside else way
-    return Label(x, y, text, 2.5, "right" if upside else "left", "middle", turned)
+    inward = np.array([x1 - x0, y1 - y0]) / math.hypot(x1 - x0, y1 - y0)
+    along = np.array([inward[1], -inward[0]])
+    along = along if along[0] > 0 or (along[0] == 0 and along[1] > 0) else -along
+    below = along[0] * inward[1] - along[1] * inward[0] < 0  # inward is under the text
+    x, y = np.array([x0, y0]) + 7.5 * inward + 1.5 * along
+    level: Level = "top" if below else "base"
+    angle = math.atan2(along[1], along[0])
+    return Label(float(x), float(y), "\n".join(names), 2.3, "left", level, angle)
 
 
 def _pin_centres(part: FormPart) -> list[Item]:

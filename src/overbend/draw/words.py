@@ -65,7 +65,7 @@ ENGLISH: Mapping[str, str] = {
 MARK_WORDS: Mapping[str, str] = {
     "wood.start": "wood ends",
     "wood.end": "wood ends",
-    "trim.start": "trim",
+    "trim.start": "trim, reference end",
     "trim.end": "trim",
     "tangent.start": "bend begins",
     "tangent.end": "bend ends",

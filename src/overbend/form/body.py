@@ -37,7 +37,6 @@ _FAR = 1.6  # way through the body over its depth, above which a clamp is out of
 _OVERHANG = 50.0  # mm: an end that would lean out further turns square to the back
 _OFF_FACE = 0.05  # mm: ways through a body start this far behind its face
 _FLAT = 0.01  # mm: outlines are looked at as polygons within this
-_TURN = 0.02  # rad turned by one cell of the band behind a face
 _SLIVER = 0.02  # mm: strips no wider than this come from the polygons, not the shape
 
 
@@ -65,7 +64,12 @@ class Body:
         """The outline as a polygon within 0.01 mm."""
         import shapely
 
-        return shapely.Polygon(self.outline.flatten(_FLAT))
+        return shapely.Polygon(self._ring)
+
+    @cached_property
+    def _ring(self) -> Floats:
+        """Corners of that polygon."""
+        return self.outline.flatten(_FLAT)
 
     @property
     def area(self) -> float:
@@ -78,16 +82,24 @@ class Body:
         return self.beyond(start, direction) + _OFF_FACE
 
     def beyond(self, points: Floats, direction: Floats) -> Floats:
-        """Way from points in front of the body along unit directions to its far side [mm]."""
-        import shapely
+        """Way from points along unit directions to where they leave the body first [mm].
 
-        ring = shapely.get_coordinates(self.shape)
-        ends = points + 2.0 * np.ptp(np.concatenate([ring, points])) * direction
-        return np.array([_first_exit(self.shape, p, q) for p, q in zip(points, ends, strict=True)])
+        A point may lie in front of the body: the way then counts from the point, through
+        the gap and the body.
+        """
+        edge = np.roll(self._ring, -1, axis=0) - self._ring
+        to = self._ring - points[:, None]
+        side = _cross(direction[:, None], to)
+        crossed = (side >= 0) != np.roll(side >= 0, -1, axis=1)
+        slope = _cross(direction[:, None], edge)
+        ways = _cross(to, edge) / np.where(crossed, slope, 1.0)
+        ways = np.sort(np.where(crossed & (ways > 0), ways, np.inf), axis=1)
+        inside = np.isfinite(ways).sum(axis=1) % 2 == 1
+        return np.where(inside, ways[:, 0], ways[:, 1])
 
     def squareness(self, point: Floats, direction: Floats) -> float:
         """Angle between a clamp's line and the square to the outline where it ends [rad]."""
-        ring = self.outline.flatten(_FLAT)
+        ring = self._ring
         edge = np.roll(ring, -1, axis=0) - ring
         size = np.hypot(*edge.T)
         t = np.clip(((point - ring) * edge).sum(axis=1) / size**2, 0.0, 1.0)
@@ -161,7 +173,7 @@ def _clear(face: Face, outline: ArcPath) -> bool:
 def _judged(body: Body) -> Body:
     """Look where clamps square to the face come out behind: far off, or at the face again."""
     face = body.face
-    s = face.samples(15.0)[1:-1]
+    s = np.linspace(*face.span, math.ceil(face.line.base.length / 15.0) + 2)[1:-1]
     inward = face.inward(s)
     through = body.through(s, inward)
     far = through > _FAR * body.depth
@@ -257,7 +269,7 @@ def _band(face: Face, depth: float) -> BaseGeometry:
 
 
 def _cells(face: Face) -> Floats:
-    """Arc lengths between which the face turns little."""
+    """Arc lengths between which the curve is flat within 0.01 mm."""
     base = face.line.base
     parts = [
         np.linspace(s, s + p.length, _cell_count(p) + 1)[:-1]
@@ -268,7 +280,7 @@ def _cells(face: Face) -> Floats:
 
 def _cell_count(piece: Piece) -> int:
     swept = 0.5 * (abs(piece.kappa0) + abs(piece.kappa1)) * piece.length
-    return max(1, math.ceil(swept / _TURN))
+    return max(1, math.ceil(math.sqrt(piece.length * swept / (8.0 * _FLAT))))
 
 
 def _wood(face: Face) -> BaseGeometry:
@@ -325,10 +337,6 @@ def _back_of(shape: shapely.Polygon, face: Face) -> Floats:
     return shapely.get_coordinates(shapely.LineString(run).simplify(0.05))[1:-1]
 
 
-def _first_exit(shape: shapely.Polygon, start: Floats, end: Floats) -> float:
-    """Where a line leaves a polygon for the first time, from its start [mm]; 0 if never in it."""
-    import shapely
-
-    inside = shapely.get_parts(shapely.LineString([start, end]).intersection(shape))
-    ways = [sorted(math.dist(start, xy) for xy in shapely.get_coordinates(part)) for part in inside]
-    return min((way for way in ways if way), default=[0.0])[-1]
+def _cross(a: Floats, b: Floats) -> Floats:
+    """Cross products along the last axis."""
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])

@@ -64,7 +64,8 @@ def pins_of(body: Body, holes: list[tuple[tuple[float, float], float]]) -> tuple
     wanted = np.linspace(
         at[0][0], at[-1][0], max(2, math.ceil((at[-1][0] - at[0][0]) / _PITCH) + 1)
     )
-    picked = [min(range(len(at)), key=lambda i: abs(at[i][0] - w)) for w in wanted]
+    places = np.array([s for s, _ in at])
+    picked = [int(np.abs(places - w).argmin()) for w in wanted]
     spots: list[Floats] = []
     for i in picked:
         if all(math.dist(at[i][1], other) > 3.0 * DOWEL for other in spots):
@@ -83,7 +84,7 @@ def _first_clear(body: Body, clear: shapely.Geometry) -> list[tuple[float, Float
     """Places along the face with room for a pin, at the depth nearest the body's middle."""
     import shapely
 
-    s = body.face.samples(5.0)
+    s = np.linspace(*body.face.span, math.ceil(body.face.line.base.length / 5.0) + 1)
     depths = body.depth * np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.25, 0.8])
     spots = np.stack([body.face.behind(s, d) for d in depths], axis=1)
     inside = shapely.contains_xy(clear, spots[..., 0], spots[..., 1])

@@ -34,6 +34,7 @@ __all__ = [
     "break_trial",
     "check_trial",
     "form_kappa",
+    "radius_after",
     "release_of",
     "set_trial",
     "set_trials",
@@ -134,6 +135,21 @@ def release_of(trial: Trial, measurement: Measurement) -> Read:
     sd = math.hypot(*errors)
     _refuse_impossible(trial, bow, lost, sd)
     return Read(Release(measurement.after_hours, lost, sd), bow.kappa, _doubt(trial, lost, sd))
+
+
+def radius_after(trial: Trial, lost: float) -> float:
+    """Radius of the measured face once a share of the bend is lost [mm]; inf when straight.
+
+    Examples
+    --------
+    >>> bent = Trial(species="white-ash", treatment="steam", thickness=20.0, form_radius=390.0)
+    >>> round(radius_after(bent, 0.0), 6), round(radius_after(bent, 0.0589), 1)
+    (390.0, 415.0)
+    """
+    kappa = form_kappa(trial)
+    shift = float(layup_section(_stack(trial), np.array(kappa)).shift)
+    after = (1.0 - lost) * kappa / (1.0 - shift * lost * kappa)
+    return 1.0 / after - _to_middle(trial) if after > 0.0 else math.inf
 
 
 def check_trial(trial: Trial) -> None:

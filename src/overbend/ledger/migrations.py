@@ -29,7 +29,7 @@ _FIRST = (
         out_on TEXT NOT NULL,
         cost REAL CHECK (cost >= 0),
         note TEXT NOT NULL
-    ) STRICT
+    )
     """,
     """
     CREATE TABLE forms (
@@ -43,7 +43,7 @@ _FIRST = (
         made_on TEXT NOT NULL,
         gone_on TEXT NOT NULL,
         note TEXT NOT NULL
-    ) STRICT
+    )
     """,
     """
     CREATE TABLE clamps (
@@ -54,7 +54,7 @@ _FIRST = (
         opening REAL NOT NULL CHECK (opening > 0),
         force REAL NOT NULL CHECK (force > 0),
         note TEXT NOT NULL
-    ) STRICT
+    )
     """,
     """
     CREATE TABLE adhesives (
@@ -66,7 +66,7 @@ _FIRST = (
         bought_on TEXT NOT NULL,
         use_by TEXT NOT NULL,
         note TEXT NOT NULL
-    ) STRICT
+    )
     """,
     """
     CREATE TABLE trial_bends (
@@ -91,7 +91,7 @@ _FIRST = (
         form TEXT REFERENCES forms (uid),
         who TEXT NOT NULL,
         note TEXT NOT NULL
-    ) STRICT
+    )
     """,
     """
     CREATE TABLE measurements (
@@ -106,7 +106,7 @@ _FIRST = (
         error REAL CHECK (error > 0),
         CHECK ((radius IS NOT NULL) + (chord IS NOT NULL) + (points IS NOT NULL) = 1),
         CHECK ((chord IS NULL) = (rise IS NULL))
-    ) STRICT
+    )
     """,
     "CREATE INDEX measurements_of_trial ON measurements (trial)",
     """
@@ -120,7 +120,7 @@ _FIRST = (
         finished_on TEXT NOT NULL,
         hours REAL CHECK (hours >= 0),
         note TEXT NOT NULL
-    ) STRICT
+    )
     """,
 )
 
