@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from overbend.units import Display, format_angle, format_length
 
@@ -34,6 +34,10 @@ class Say:
         if self.display.system == "in":
             return f"{mm / 25.4:.3f} in"
         return f"{mm:.2f} mm"
+
+    def sharp(self, mm: float) -> str:
+        """A length on a form, without its unit: 0.1 mm or the nearest 1/64 in."""
+        return format_length(mm, replace(self.display, inch_denominator=64), unit=False)
 
     @property
     def unit(self) -> str:

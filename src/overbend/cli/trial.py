@@ -10,6 +10,7 @@ import typer
 from overbend.cli.shared import said_plainly
 
 if TYPE_CHECKING:
+    from overbend.cli.trial_input import Reader
     from overbend.ledger import Ledger, Measurement
 
 app = typer.Typer(help="Record trial bends and learn from them.", no_args_is_help=True)
@@ -42,7 +43,7 @@ Accuracy = Annotated[
 
 
 @app.command()
-def add(  # noqa: PLR0913
+def add(
     species: Annotated[str, typer.Option(help="Wood, as the trade calls it.")],
     treatment: Annotated[str, typer.Option(help="cold, steam or soak-steam.")],
     thickness: Annotated[str, typer.Option(help="Thickness of a strip, in the bend.")],
@@ -183,10 +184,9 @@ def fit(
 ) -> None:
     """Show what the trial bends teach: the guess before, what is known now, and from how many."""
     with said_plainly():
-        from overbend.ledger import fitted
         from overbend.cli.trial_input import Reader
         from overbend.cli.trial_text import told_fit
-        from overbend.ledger import open_ledger
+        from overbend.ledger import fitted, open_ledger
 
         display = Reader(units).display
         with open_ledger(ledger) as book:
@@ -202,7 +202,7 @@ def fit(
 
 
 def _measured(
-    read: Any,
+    read: Reader,
     radius: str | None,
     chord: str | None,
     rise: str | None,
@@ -212,13 +212,12 @@ def _measured(
     accuracy: str | None,
 ) -> Measurement | None:
     """Measurement from its options; None when nothing was measured."""
-    found: Measurement | None = read.measurement(
+    return read.measurement(
         after=after,
         lengths={"radius": radius, "chord": chord, "rise": rise, "accuracy": accuracy},
         past_half=past_half,
         points=points,
     )
-    return found
 
 
 def _lost_at_ten_days(book: Ledger) -> dict[int, Any]:

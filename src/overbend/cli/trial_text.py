@@ -141,10 +141,10 @@ def _fit_parts(fit: Fit, display: Display) -> Iterator[str]:
     else:
         yield "No steamed trial bend is measured yet; bent cold, strips keep nothing."
     if fit.breaks:
-        head = ("wood", "treatment", "strips", "face", "trials", "broken", "guess", "learnt")
+        faces = ("wood", "treatment", "strips", "face", "trials", "broken", "guess", "learnt")
         yield (
             "Strain at which half of them break; the brackets are how well that is known\n"
-            f"{table(head, [_break_row(b) for b in fit.breaks])}"
+            f"{table(faces, [_break_row(b) for b in fit.breaks])}"
         )
     for left in fit.left_out:
         yield f"Trial {left.number}, {time_words(left.after_hours)}: {left.why}"

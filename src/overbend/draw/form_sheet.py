@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -27,6 +28,9 @@ from overbend.draw.words import MARK_WORDS
 from overbend.form import FormPart
 from overbend.plan import BentPlan
 from overbend.units import Display, format_length
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 __all__ = ["form_drawing", "form_template", "mark_words", "part_template"]
 
@@ -134,7 +138,7 @@ def _roomiest(part: FormPart) -> tuple[float, float]:
     from shapely import Point
     from shapely.ops import polylabel
 
-    clear = part.body.shape
+    clear: BaseGeometry = part.body.shape
     for centre, diameter in [(h.centre, h.diameter) for h in (*part.holes, *part.pins)]:
         clear = clear.difference(Point(centre).buffer(diameter / 2))
     pieces = getattr(clear, "geoms", [clear])

@@ -242,8 +242,7 @@ def even_row(
     gap = pitch - size
     if fit != "middles" and gap < 0.0:
         raise FrameError(
-            f"{count} parts of {size:.4g} mm over a span of {span:.4g} mm overlap by "
-            f"{-gap:.4g} mm",
+            f"{count} parts of {size:.4g} mm over a span of {span:.4g} mm overlap by {-gap:.4g} mm",
             allowed=f"a span of {count * size:.4g} mm or more",
             todo="lengthen the span, or use fewer or narrower parts",
         )

@@ -169,9 +169,9 @@ def _body(part: BentPlan, body: FormPart, number: int, say: Say) -> list[Block]:
     check, layers = body.check, body.layers
     several = len(part.form.parts) > 1
     facts = (
-        ("Chord between the trim marks", say.length(check.chord)),
-        ("Rise of the face", say.length(abs(check.rise))),
-        ("Length of face between them", say.length(check.length)),
+        ("Chord between the trim marks", f"{say.sharp(check.chord)} {say.unit}"),
+        ("Rise of the face", f"{say.sharp(abs(check.rise))} {say.unit}"),
+        ("Length of face between them", f"{say.sharp(check.length)} {say.unit}"),
         ("Layers", f"{layers.count} of {say.length(layers.sheet_thickness)}"),
         ("Sheets", f"{layers.sheets}, {layers.per_sheet} layers from one"),
         ("Blank for a layer", f"{say.bare(layers.box[0])} x {say.length(layers.box[1])}"),
@@ -185,7 +185,7 @@ def _body(part: BentPlan, body: FormPart, number: int, say: Say) -> list[Block]:
 
 
 def _marks(body: FormPart, say: Say) -> Table:
-    rows = [(mark_words(m.key), say.bare(m.along)) for m in body.marks]
+    rows = [(mark_words(m.key), say.sharp(m.along)) for m in body.marks]
     return Table(
         ("Mark", f"Along the face, {say.unit}"),
         rows,
@@ -210,7 +210,7 @@ def _ordinates(body: FormPart, say: Say) -> Table:
 
 def _ordinate_row(left: Sequence, right: Sequence, i: int, say: Say) -> tuple[str, ...]:  # type: ignore[type-arg]
     a = left[i]
-    row = (say.bare(a.x), say.bare(a.y))
+    row = (say.sharp(a.x), say.sharp(a.y))
     if i < len(right):
-        return (*row, say.bare(right[i].x), say.bare(right[i].y))
+        return (*row, say.sharp(right[i].x), say.sharp(right[i].y))
     return (*row, "", "")

@@ -1,0 +1,186 @@
+"""Asking a part about points and lines: how deep inside, through which face, how far."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from overbend.curve import Floats
+from overbend.frame.solid import FACES, Body, FaceName
+
+__all__ = ["Hit", "Local", "crossings", "local", "outside", "way_out"]
+
+_SAMPLES = 33
+_EXACT = 1e-9  # mm
+_STEPS = 40
+
+
+@dataclass(frozen=True, eq=False)
+class Local:
+    """Points in a part's own measure.
+
+    Parameters
+    ----------
+    s : nearest station, shape (n,) [mm].
+    z, w : to the left of the line and across its plane, shape (n,) [mm].
+    beyond : out of each of the six faces, in the order of ``FACES``; negative inside,
+        shape (n, 6) [mm].
+    """
+
+    s: Floats
+    z: Floats
+    w: Floats
+    beyond: Floats
+
+    @property
+    def depth(self) -> Floats:
+        """How far outside the part, negative inside; exact at the surface, shape (n,) [mm]."""
+        return np.asarray(self.beyond.max(axis=1))
+
+    def face(self, i: int) -> FaceName:
+        """Face the point is on or nearest to from inside."""
+        return FACES[int(self.beyond[i].argmax())]
+
+
+def local(body: Body, points: Floats) -> Local:
+    """Measure points along, beside and across a part.
+
+    Parameters
+    ----------
+    body : the part.
+    points : in the piece, shape (n, 3) [mm].
+
+    Examples
+    --------
+    >>> from overbend.frame.midline import straight_line
+    >>> from overbend.frame.placement import plane_pose
+    >>> bar = Body("a", "a", straight_line(500.0), 60.0, 20.0, plane_pose("side"))
+    >>> local(bar, np.array([[100.0, 0.0, 12.0]])).depth.tolist()
+    [2.0]
+    """
+    own = body.pose.local_point(points)
+    s, z, past = body.line.nearest(own[:, :2])
+    w = own[:, 2]
+    beyond = np.empty((len(own), 6))
+    beyond[:, 0], beyond[:, 1] = z - 0.5 * body.depth, -z - 0.5 * body.depth
+    beyond[:, 2], beyond[:, 3] = w - 0.5 * body.width, -w - 0.5 * body.width
+    beyond[:, 4] = np.where(s <= 0.5 * body.length, past, s - body.length)
+    beyond[:, 5] = np.where(s > 0.5 * body.length, past, -s)
+    if body.line.straight:
+        beyond[:, 4:] = _past_ends(body, points)
+    return Local(s, z, w, beyond)
+
+
+def _past_ends(body: Body, points: Floats) -> Floats:
+    """Distance beyond the planes of both ends of a straight part, shape (n, 2) [mm]."""
+    ends = body.point([0.0, body.length])
+    rows = [(points - ends[k]) @ body.end_normal(k) for k in (0, 1)]
+    return np.stack(rows, axis=1)
+
+
+def outside(body: Body, points: Floats) -> Floats:
+    """How far points are outside a part, negative inside, shape (n,) [mm]."""
+    return local(body, points).depth
+
+
+@dataclass(frozen=True, eq=False)
+class Hit:
+    """Where a line goes through the surface of a part.
+
+    Parameters
+    ----------
+    t : distance along the line [mm].
+    point : shape (3,) [mm].
+    s : station of the part there [mm].
+    face : which face.
+    normal : outward normal of that face there, shape (3,).
+    """
+
+    t: float
+    point: Floats
+    s: float
+    face: FaceName
+    normal: Floats
+
+
+def crossings(
+    body: Body, origin: ArrayLike, way: ArrayLike, low: float, high: float
+) -> tuple[Hit, ...]:
+    """Every place where a line goes into or out of a part.
+
+    Parameters
+    ----------
+    body : the part.
+    origin : a point of the line, shape (3,) [mm].
+    way : its direction, a unit vector, shape (3,).
+    low, high : stretch looked at, distances from the origin [mm].
+
+    Returns
+    -------
+    tuple of Hit
+        In order along the line. Two crossings closer than a 32nd of the stretch may be missed.
+    """
+    start, along = np.asarray(origin, float), np.asarray(way, float)
+    t = np.linspace(low, high, _SAMPLES)
+    f = outside(body, start + t[:, None] * along)
+    hits = []
+    for k in np.flatnonzero((f[:-1] > 0.0) != (f[1:] > 0.0)).tolist():
+        root = _root(body, start, along, (t[k], f[k]), (t[k + 1], f[k + 1]))
+        hits.append(_hit(body, start, along, root))
+    return tuple(hits)
+
+
+def _root(
+    body: Body, start: Floats, along: Floats, a: tuple[float, float], b: tuple[float, float]
+) -> float:
+    """Root of the outside distance between two samples, by the Illinois method."""
+    (t0, f0), (t1, f1) = a, b
+    for _ in range(_STEPS):
+        if abs(t1 - t0) < _EXACT or f1 == f0:
+            break
+        t = t1 - f1 * (t1 - t0) / (f1 - f0)
+        f = float(outside(body, (start + t * along)[None])[0])
+        if abs(f) < _EXACT:
+            return t
+        if (f > 0.0) != (f1 > 0.0):
+            t0, f0 = t1, f1
+        else:
+            f0 *= 0.5
+        t1, f1 = t, f
+    return t1
+
+
+def _hit(body: Body, start: Floats, along: Floats, t: float) -> Hit:
+    point = start + t * along
+    here = local(body, point[None])
+    face, s = here.face(0), float(here.s[0])
+    return Hit(float(t), point, s, face, body.face_normal(face, s))
+
+
+def way_out(body: Body, origin: ArrayLike, way: ArrayLike, reach: float = 0.0) -> Hit | None:
+    """First place where a line leaves a part.
+
+    Parameters
+    ----------
+    body : the part.
+    origin : a point inside it, shape (3,) [mm].
+    way : direction, a unit vector, shape (3,).
+    reach : how far to look [mm]; 0: as far as the part can be.
+
+    Returns
+    -------
+    Hit or None
+        None when the line does not leave it within reach.
+    """
+    far = reach or float(np.linalg.norm(body.box[1] - body.box[0])) + 1.0
+    step = 2.0 * max(math.hypot(body.width, body.depth), 1.0)
+    low = 0.0
+    while low < far:
+        found = crossings(body, origin, way, low, min(low + step, far))
+        if found:
+            return found[0]
+        low += step
+    return None
