@@ -113,23 +113,6 @@ def test_a_leaning_end_turns_square_to_the_back():
     assert x1 - x0 == pytest.approx(math.dist(*ends) + 2 * 90 * math.sin(0.5), abs=0.01)
 
 
-@settings(max_examples=20, deadline=None)
-@given(
-    data=st.data(), dx=st.floats(-800, 800), dy=st.floats(-800, 800), turn=st.floats(-3, 3),
-    side=st.sampled_from([1.0, -1.0]),
-)  # fmt: skip
-def test_a_moved_curve_has_the_same_outline_moved(curves, data, dx, dy, turn, side):
-    curve = data.draw(curves)
-    back = back_for(heading_range(curve))
-    here, there = (
-        body_of(Face(c, side * 9.0, 60.0, side), 75.0, back)
-        for c in (curve, curve.moved(dx, dy, turn))
-    )
-    moved = here.outline.moved(dx, dy, turn)
-    assert here.back == there.back
-    assert np.allclose(moved.vertices, there.outline.vertices, atol=1e-6)
-
-
 def test_way_through_a_body_and_how_square_its_back_is():
     face = Face(chain(line(400.0)), 10.0, 60.0, 1.0)
     body = body_of(face, 80.0, "straight")

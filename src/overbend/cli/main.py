@@ -36,10 +36,25 @@ app.add_typer(rack, name="ledger")
 File = Annotated[Path, typer.Argument(help="Project file (TOML).", show_default=False)]
 
 
-def _plan(file: Path, units: str | None = None) -> Plan:
+Learnt = Annotated[
+    bool, typer.Option("--learnt", help="Use what trial bends in the shop's ledger taught.")
+]
+LedgerPath = Annotated[
+    Path | None, typer.Option("--ledger", help="Ledger to learn from; means --learnt too.")
+]
+
+
+def _plan(
+    file: Path, units: str | None = None, learnt: bool = False, ledger: Path | None = None
+) -> Plan:
     from overbend.plan import open_plan
 
-    return open_plan(file, units)
+    if not learnt and ledger is None:
+        return open_plan(file, units)
+    from overbend.ledger import open_ledger, shop_state
+
+    with open_ledger(ledger) as shop:
+        return open_plan(file, units, shop_state(shop))
 
 
 @app.command()
@@ -53,6 +68,8 @@ def book(
         str | None, typer.Option(help="Paper for pages and templates: a4, a3 or letter.")
     ] = None,
     units: Annotated[str | None, typer.Option(help="Show lengths in mm or in.")] = None,
+    learnt: Learnt = False,
+    ledger: LedgerPath = None,
 ) -> None:
     """Write the folder for the bench: book, templates, lists."""
     with said_plainly(), progress() as step:
@@ -62,7 +79,10 @@ def book(
             raise OutputError(f"paper {paper!r}", "--paper", "a4, a3 or letter")
         target = out or Path(f"{file.stem}-book")
         written = write_book(
-            _plan(file, units), target, paper=cast("PaperName | None", paper), step=step
+            _plan(file, units, learnt, ledger),
+            target,
+            paper=cast("PaperName | None", paper),
+            step=step,
         )
     typer.echo(f"{written.folder}: {len(written.files)} files, start with book.pdf")
     for line in written.holds:
@@ -70,12 +90,12 @@ def book(
 
 
 @app.command()
-def check(file: File) -> None:
+def check(file: File, learnt: Learnt = False, ledger: LedgerPath = None) -> None:
     """Read the file, compute everything, say what holds, is close or fails."""
     with said_plainly():
         from overbend.book import check_report
 
-        report, good = check_report(_plan(file))
+        report, good = check_report(_plan(file, None, learnt, ledger))
     typer.echo(report)
     raise typer.Exit(0 if good else 1)
 
@@ -84,13 +104,15 @@ def check(file: File) -> None:
 def plan(
     file: File,
     as_json: Annotated[bool, typer.Option("--json", help="Print everything as JSON.")] = False,
+    learnt: Learnt = False,
+    ledger: LedgerPath = None,
 ) -> None:
     """Print everything computed; the keys are explained in docs/plan-json.md."""
     with said_plainly():
         from overbend.book import check_report
         from overbend.plan import plan_data
 
-        made = _plan(file)
+        made = _plan(file, None, learnt, ledger)
         text = json.dumps(plan_data(made), indent=1) if as_json else check_report(made)[0]
     typer.echo(text)
 

@@ -34,7 +34,7 @@ def export_all(
         from overbend.ledger import export_json, open_ledger
         from overbend.project import save
 
-        with open_ledger(ledger) as book:
+        with open_ledger(ledger, make=False) as book:
             text = export_json(book)
         if file is not None:
             save(file, text)
@@ -69,7 +69,7 @@ def show(units: Units = "mm", ledger: LedgerFile = None) -> None:
         from overbend.ledger import open_ledger
 
         display = Reader(units).display
-        with open_ledger(ledger) as book:
+        with open_ledger(ledger, make=False) as book:
             text = told_ledger(book, display)
     typer.echo(text)
 
@@ -122,7 +122,7 @@ def out(
         from overbend.cli.trial_input import day, record_of
         from overbend.ledger import Board, open_ledger, read_record
 
-        with open_ledger(ledger) as book:
+        with open_ledger(ledger, make=False) as book:
             held = record_of(book, Board, number)
             gone = read_record(Board, {**held.model_dump(), "out_on": day(on)}, f"board {number}")
             book.replace(number, gone)

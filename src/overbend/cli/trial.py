@@ -138,7 +138,7 @@ def measure(
         measured = _measured(read, radius, chord, rise, past_half, points, after, accuracy)
         if measured is None:
             raise given.nothing_measured()
-        with open_ledger(ledger) as book:
+        with open_ledger(ledger, make=False) as book:
             trial = book.measure(number, measured)
             text = told_trial(number, trial, _lost_at_ten_days(book).get(number), read.display)
     typer.echo(text)
@@ -153,7 +153,7 @@ def list_trials(units: Units = "mm", ledger: LedgerFile = None) -> None:
         from overbend.ledger import Trial, open_ledger
 
         display = Reader(units).display
-        with open_ledger(ledger) as book:
+        with open_ledger(ledger, make=False) as book:
             trials, rest = book.all_of(Trial), _lost_at_ten_days(book)
             place = book.path
         lines = [told_trial(number, t, rest.get(number), display) for number, t in trials]
@@ -169,7 +169,7 @@ def remove(
     with said_plainly():
         from overbend.ledger import open_ledger
 
-        with open_ledger(ledger) as book:
+        with open_ledger(ledger, make=False) as book:
             book.remove_trial(number)
     typer.echo(f"Trial bend {number} is taken out.")
 
@@ -189,7 +189,7 @@ def fit(
         from overbend.ledger import fitted, open_ledger
 
         display = Reader(units).display
-        with open_ledger(ledger) as book:
+        with open_ledger(ledger, make=False) as book:
             found = fitted(book)
         text = told_fit(found, display)
         if plot is not None:

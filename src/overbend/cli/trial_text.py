@@ -61,10 +61,12 @@ def told_trial(number: int, trial: Trial, rest: Range | None, display: Display) 
     rest : share of the bend lost at ten days; None when nothing can be said.
     display : how lengths are shown.
     """
+    from overbend.ledger.evidence import lost_without_set
+
     strips = "one strip" if trial.plies == 1 else f"{trial.plies} strips"
     size = format_length(trial.thickness, display)
     lines = [
-        f"Trial {number}  {trial.bent_on or 'no day'}  {trial.species}, {trial.treatment}, "
+        f"Trial {number}  {trial.bent_on or 'no day'}  {_wood(trial.species)}, {trial.treatment}, "
         f"{strips} of {size} on a {trial.side} face of radius "
         f"{format_length(trial.form_radius, display)}"
         + (", strap" if trial.strap else "")
@@ -76,6 +78,8 @@ def told_trial(number: int, trial: Trial, rest: Range | None, display: Display) 
         lines.append(f"  not measured yet: overbend trial measure {number}")
     if rest is not None:
         lines.append(f"  {_at_rest(trial, rest, display)}")
+    if trial.treatment == "cold" and trial.measurements:
+        lines.append(f"  bent cold, computed: {_percent(lost_without_set(trial))} lost")
     return "\n".join(lines)
 
 
@@ -156,7 +160,7 @@ def _set_row(fit: SetFit, display: Display) -> tuple[str, ...]:
     learnt = fit.learnt
     low, high = (format_length(size, display) for size in fit.sizes)
     return (
-        fit.wood,
+        _wood(fit.wood),
         fit.treatment,
         f"{fit.thickness}, {low}" + (f" to {high}" if high != low else ""),
         str(learnt.trials),
@@ -168,7 +172,7 @@ def _set_row(fit: SetFit, display: Display) -> tuple[str, ...]:
 
 def _break_row(fit: BreakFit) -> tuple[str, ...]:
     return (
-        fit.wood,
+        _wood(fit.wood),
         fit.treatment,
         fit.thickness,
         _FACES[fit.face],
@@ -194,6 +198,17 @@ def _creep(creep: tuple[float, float]) -> str:
 def _strain(capacity: Capacity) -> str:
     low, high = (capacity.median * math.exp(s * _Z90 * capacity.doubt) for s in (-1.0, 1.0))
     return f"{100 * capacity.median:.2f} % ({100 * low:.2f} to {100 * high:.2f})"
+
+
+def _wood(species: str) -> str:
+    """Name of a wood; one that the table does not hold goes by what it was called."""
+    from overbend.errors import WoodError
+    from overbend.wood import find_species
+
+    try:
+        return find_species(species).name
+    except WoodError:
+        return species
 
 
 def _logit(share: float) -> float:

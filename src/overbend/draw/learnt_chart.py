@@ -11,7 +11,6 @@ import numpy as np
 from overbend.curve import ArcPath, Floats
 from overbend.draw.chart import Axis, Chart, Line, chart_drawing
 from overbend.draw.drawing import Drawing, Item, Label, Layer, Mark, Pen, Stroke
-from overbend.draw.lettering import text_width
 from overbend.errors import OutputError
 
 __all__ = ["LearntPanel", "TrialMark", "learnt_drawing"]
@@ -21,6 +20,7 @@ _WIDTH, _HEIGHT = 120.0, 34.0
 _STEP, _LEAST_STEP, _ROOM = 3.2, 0.7, 40.0  # mm between the bars of trials, and room for them
 _NAMED = 12  # so many bars still have room for their names
 _Z90 = 1.645
+_SAMPLE = 27.0  # mm, two long dashes
 _LEGEND = (
     (Pen.LONG_DASH, "guess, before any trial"),
     (Pen.OUTLINE, "learnt: the next part"),
@@ -150,10 +150,9 @@ def _top(items: Sequence[Item]) -> float:
 
 def _legend(y: float) -> Iterator[Item]:
     """Samples of the lines and what they mean."""
-    x = 0.0
     for pen, words in _LEGEND:
-        yield Stroke(ArcPath.polyline(np.array([(x, y), (x + 10.0, y)])), Layer.TARGET, pen)
+        yield Stroke(ArcPath.polyline(np.array([(0.0, y), (_SAMPLE, y)])), Layer.TARGET, pen)
         if pen is Pen.THIN:
-            yield Mark(x + 5.0, y, "dot", 1.2, layer=Layer.TARGET)
-        yield Label(x + 12.0, y, words, _TEXT, "left", "middle")
-        x += 16.0 + text_width(words, _TEXT)
+            yield Mark(0.5 * _SAMPLE, y, "dot", 1.2, layer=Layer.TARGET)
+        yield Label(_SAMPLE + 2.0, y, words, _TEXT, "left", "middle")
+        y -= 2.0 * _TEXT

@@ -146,28 +146,22 @@ def body_of(face: Face, depth: float, back: Back, along: Face | None = None) -> 
     >>> body.back, body.outline.closed, round(body.area / 1000)
     ('straight', True, 54)
     """
-    home = _at_home(face)
-    if back == "straight":
-        outline = _straight(home, depth, _at_home(along or face))
-    else:
-        outline = _parallel(home, depth)
-    start, turn = face.glued.start, face.glued.heading
-    body = Body(face, depth, back, outline.moved(start[0], start[1], turn))
-    if not (body.shape.is_valid and body.area > 0 and _clear(home, outline)):
+    straight = back == "straight"
+    outline = _straight(face, depth, along or face) if straight else _parallel(face, depth)
+    body = Body(face, depth, back, outline)
+    if not (body.shape.is_valid and body.area > 0 and _clear(body)):
         raise CurveError(
             f"no {back}-backed form {depth:g} mm deep fits behind the face",
             allowed="a body that crosses neither itself nor the wood",
             todo="give the form less depth, or shorten its run-outs",
         )
-    return body if back == "straight" else _judged(body)
+    return body if straight else _judged(body)
 
 
-def _clear(face: Face, outline: ArcPath) -> bool:
+def _clear(body: Body) -> bool:
     """Whether a body stays off the wood."""
-    import shapely
-
-    shape = shapely.Polygon(outline.flatten(_FLAT))
-    return bool(shape.intersection(_wood(face)).area < 2.0 * _SLIVER * shape.length)
+    covered = body.shape.intersection(_wood(body.face)).area
+    return bool(covered < 2.0 * _SLIVER * body.shape.length)
 
 
 def _judged(body: Body) -> Body:
@@ -182,11 +176,6 @@ def _judged(body: Body) -> Body:
     out = face.point(s[far]) + through[far, None] * inward[far]
     solid = path_distance(face.path(0.05), out).min() < 0.1
     return replace(body, back="solid" if solid else body.back, reach=False)
-
-
-def _at_home(face: Face) -> Face:
-    """Return the face with its curve laid from the origin along x, where all outlines are built."""
-    return replace(face, glued=replace(face.glued, start=(0.0, 0.0), heading=0.0))
 
 
 # -- straight --------------------------------------------------------------------------

@@ -18,6 +18,7 @@ from overbend.form.face import Face, faces_of, heading_range
 from overbend.form.layers import Layers, layer_count, layers_of
 from overbend.form.marks import Mark, Stop, marks_of, stop_of
 from overbend.form.pins import Pin, pins_of
+from overbend.form.placing import Placing, at_home
 from overbend.form.spacing import JAW, Pitch, pitch_for, stations
 from overbend.form.spec import FormSpec, Loads
 from overbend.units import Display
@@ -176,18 +177,23 @@ def plan_form(
     >>> plan.reasons[1]
     'The back is straight: the face turns only 40.1°, and a straight back is one cut and stands by itself.'
     """  # noqa: E501
-    faces = faces_of(glued, depth_of_stack, spec)
+    home = at_home(glued)
+    faces = faces_of(home, depth_of_stack, spec)
     thickness = layer_count(width, spec.sheet_thickness) * spec.sheet_thickness
     outer = spec.caul_thickness if spec.parts == 1 else LEAST_DEPTH
     pitch = pitch_for(spec, loads, depth_of_stack, width, outer)
     built = _build(faces, spec, loads, width, thickness, pitch.widest)
     clamped = _clamp(built, spec, loads, depth_of_stack, width, pitch)
-    parts = tuple(_finish(b, i, clamped.holes, spec, width) for i, b in enumerate(built.bodies))
+    there = Placing(glued)
+    parts = tuple(
+        _finish(b, i, clamped.holes, spec, width, there) for i, b in enumerate(built.bodies)
+    )
     depth = built.bodies[0].depth
     beam = built.beam if clamped.holes else replace(built.beam, hole=0.0)
     plan = FormPlan(
-        glued, depth_of_stack, width, spec, loads, parts, clamped.clamps,
-        stop_of(faces[0], spec, depth_of_stack, thickness), pitch, built.need,
+        glued, depth_of_stack, width, spec, loads, parts,
+        tuple(map(there.clamp, clamped.clamps)),
+        there.stop(stop_of(faces[0], spec, depth_of_stack, thickness)), pitch, built.need,
         beam.give(depth), beam.sag(depth), beam.stress(depth), (), (),
     )  # fmt: skip
     turned = heading_range(glued)
@@ -286,20 +292,22 @@ def _least_crowded(clamped: Callable[[float], _Clamped]) -> _Clamped:
 
 
 def _finish(
-    body: Body, index: int, holes: tuple[Hole, ...], spec: FormSpec, width: float
+    body: Body, index: int, holes: tuple[Hole, ...], spec: FormSpec, width: float, there: Placing
 ) -> FormPart:
-    """Add marks, checks, pins and layers to a body."""
+    """Add marks, checks, pins and layers to a body, and lay it where it belongs."""
     own = tuple(h for h in holes if h.part == index)
     glued = body.face.glued
     marks = marks_of(body.face, spec.trim, spec.reference)
     places = {"tightest": glued.tightest[0]} | {
         m.key: m.s for m in marks if m.key == "middle" or m.key.startswith("station.")
     }
+    spacing = 50.0 if glued.length > 600.0 else 25.0
+    pins = pins_of(body, [(h.centre, h.diameter) for h in own])
     return FormPart(
-        body,
-        own,
-        pins_of(body, [(h.centre, h.diameter) for h in own]),
-        marks,
-        check_face(body.face, spec.reference, places, 50.0 if glued.length > 600 else 25.0),
+        there.body(body),
+        tuple(map(there.hole, own)),
+        tuple(map(there.pin, pins)),
+        tuple(map(there.mark, marks)),
+        check_face(body.face, spec.reference, places, spacing),
         layers_of(body.outline, width, spec.sheet_thickness, spec.stock_sheet),
     )

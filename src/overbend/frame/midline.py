@@ -101,7 +101,7 @@ def _arc_step(off: Floats, tangent: Floats, kappa: Floats) -> Floats:
     bent = np.abs(kappa) > 1e-12
     safe = np.where(bent, kappa, 1.0)
     turned = np.arctan2(safe * ahead, 1.0 - safe * z) / safe
-    return np.where(bent, turned, ahead)
+    return np.asarray(np.where(bent, turned, ahead))
 
 
 def straight_line(length: float) -> MidLine:

@@ -22,7 +22,7 @@ from overbend.frame.placement import (
     plane_pose,
     turn_about,
 )
-from overbend.frame.probe import way_out
+from overbend.frame.probe import find_root, way_out
 from overbend.frame.solid import Body, Ends
 
 __all__ = [
@@ -169,7 +169,7 @@ class Item:
     width, depth : across the plane of its line and in it [mm].
     how : where it goes.
     line : its middle line as drawn; None for a straight part whose length follows from the
-        places it is between.
+        places it is between. A line of its own is laid between two places middle on middle.
     """
 
     name: str
@@ -396,8 +396,8 @@ def _further(where: _Where, d: float) -> _Where:
 
 
 def _between(item: Item, how: Spanning, a: _Where, b: _Where) -> Body:
-    if item.line is not None and not (item.line.straight and how.overhang is None):
-        return _bent_between(item, item.line, how, a, b)
+    if item.line is not None:
+        return _laid_between(item, item.line, how, a, b)
     return _straight_between(item, how, a, b)
 
 
@@ -426,7 +426,7 @@ def _straight_between(item: Item, how: Spanning, a: _Where, b: _Where) -> Body:
     else:
         (start, cut0), (far, cut1) = _shoulder(a, along, span), _shoulder(b, -along, span)
         length = span - start - far
-        cuts = tuple(None if c is None else rotation.T @ c for c in (cut0, cut1))  # type: ignore[assignment]
+        cuts = (_own_way(rotation, cut0), _own_way(rotation, cut1))
     if not length > 1e-6:
         raise FrameError(
             f"there is no room between its two places: they are {span:.4g} mm apart and the "
@@ -435,6 +435,10 @@ def _straight_between(item: Item, how: Spanning, a: _Where, b: _Where) -> Body:
         )
     pose = Pose(rotation, a.point + start * along)
     return Body(item.name, item.name, straight_line(length), item.width, item.depth, pose, cuts)
+
+
+def _own_way(rotation: Floats, way: Floats | None) -> Floats | None:
+    return None if way is None else rotation.T @ way
 
 
 def _shoulder(where: _Where, way: Floats, span: float) -> tuple[float, Floats | None]:
@@ -454,7 +458,7 @@ def _shoulder(where: _Where, way: Floats, span: float) -> tuple[float, Floats | 
     return hit.t, -hit.normal
 
 
-def _bent_between(item: Item, line: MidLine, how: Spanning, a: _Where, b: _Where) -> Body:
+def _laid_between(item: Item, line: MidLine, how: Spanning, a: _Where, b: _Where) -> Body:
     """Lay the chord between a part's own places along the line between two spots.
 
     The middles of the two agree; what is left over goes to both ends alike.
@@ -532,7 +536,7 @@ def _checked(s: float, line: MidLine, name: str) -> float:
 def _at_height(
     place: OwnPlace, line: MidLine, name: str, height_at: Callable[[Floats], Floats]
 ) -> float:
-    """Station of a height, the nth from the start, by bisection between samples."""
+    """Station of a height, the nth from the start."""
     wanted = float(place.height or 0.0)
     s = np.linspace(0.0, line.length, 2 if line.straight else 201)
     off = height_at(s) - wanted
@@ -540,18 +544,17 @@ def _at_height(
     found = np.flatnonzero(below[:-1] != below[1:])
     if place.nth > len(found):
         low, high = (off + wanted).min(), (off + wanted).max()
-        times = f"{place.nth} times " if place.nth > 1 else ""
+        times = f" {place.nth} times" if place.nth > 1 else ""
         raise FrameError(
-            f"{name} does not pass a height of {wanted:.6g} mm {times}",
+            f"{name} does not pass a height of {wanted:.6g} mm{times}",
             allowed=f"a height from {low:.6g} to {high:.6g} mm",
         )
-    a, b = s[found[place.nth - 1]], s[found[place.nth - 1] + 1]
-    rising = float(height_at(np.array([b]))[0] - height_at(np.array([a]))[0]) > 0.0
-    for _ in range(60):
-        middle = 0.5 * (a + b)
-        under = float(height_at(np.array([middle]))[0]) < wanted
-        a, b = (middle, b) if under == rising else (a, middle)
-    return float(0.5 * (a + b))
+    k = int(found[place.nth - 1])
+    return find_root(
+        lambda at: float(height_at(np.array([at]))[0]) - wanted,
+        (float(s[k]), float(off[k])),
+        (float(s[k + 1]), float(off[k + 1])),
+    )
 
 
 def _spot_point(spot: Spot, done: Mapping[str, Placed]) -> _Where:

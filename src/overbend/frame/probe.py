@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import ArrayLike
 from overbend.curve import Floats
 from overbend.frame.solid import FACES, Body, FaceName
 
-__all__ = ["Hit", "Local", "crossings", "local", "outside", "way_out"]
+__all__ = ["Hit", "Local", "crossings", "find_root", "local", "outside", "way_out"]
 
 _SAMPLES = 33
 _EXACT = 1e-9  # mm
@@ -124,32 +125,45 @@ def crossings(
         In order along the line. Two crossings closer than a 32nd of the stretch may be missed.
     """
     start, along = np.asarray(origin, float), np.asarray(way, float)
+
+    def depth(at: float) -> float:
+        return float(outside(body, (start + at * along)[None])[0])
+
     t = np.linspace(low, high, _SAMPLES)
     f = outside(body, start + t[:, None] * along)
     hits = []
     for k in np.flatnonzero((f[:-1] > 0.0) != (f[1:] > 0.0)).tolist():
-        root = _root(body, start, along, (t[k], f[k]), (t[k + 1], f[k + 1]))
+        root = find_root(depth, (float(t[k]), float(f[k])), (float(t[k + 1]), float(f[k + 1])))
         hits.append(_hit(body, start, along, root))
     return tuple(hits)
 
 
-def _root(
-    body: Body, start: Floats, along: Floats, a: tuple[float, float], b: tuple[float, float]
-) -> float:
-    """Root of the outside distance between two samples, by the Illinois method."""
+def find_root(f: Callable[[float], float], a: tuple[float, float], b: tuple[float, float]) -> float:
+    """Root of a function between two places of unlike sign, by the Illinois method.
+
+    Parameters
+    ----------
+    f : the function.
+    a, b : places and the function's values there.
+
+    Examples
+    --------
+    >>> round(find_root(lambda t: t * t - 2.0, (1.0, -1.0), (2.0, 2.0)), 9)
+    1.414213562
+    """
     (t0, f0), (t1, f1) = a, b
     for _ in range(_STEPS):
         if abs(t1 - t0) < _EXACT or f1 == f0:
             break
         t = t1 - f1 * (t1 - t0) / (f1 - f0)
-        f = float(outside(body, (start + t * along)[None])[0])
-        if abs(f) < _EXACT:
+        value = f(t)
+        if abs(value) < _EXACT:
             return t
-        if (f > 0.0) != (f1 > 0.0):
+        if (value > 0.0) != (f1 > 0.0):
             t0, f0 = t1, f1
         else:
             f0 *= 0.5
-        t1, f1 = t, f
+        t1, f1 = t, value
     return t1
 
 

@@ -34,6 +34,7 @@ __all__ = [
     "break_trial",
     "check_trial",
     "form_kappa",
+    "lost_without_set",
     "radius_after",
     "release_of",
     "set_trial",
@@ -152,6 +153,20 @@ def radius_after(trial: Trial, lost: float) -> float:
     return 1.0 / after - _to_middle(trial) if after > 0.0 else math.inf
 
 
+def lost_without_set(trial: Trial) -> float:
+    """Share of the bend that the strips would lose if they kept nothing of it.
+
+    Examples
+    --------
+    >>> bent = Trial(
+    ...     species="white-ash", treatment="cold", thickness=3.0, plies=4, form_radius=500.0
+    ... )
+    >>> round(lost_without_set(bent), 4)
+    0.0625
+    """
+    return float(release_fraction(_stack(trial), form_kappa(trial)))
+
+
 def check_trial(trial: Trial) -> None:
     """Refuse a trial that contradicts itself.
 
@@ -198,7 +213,7 @@ def set_trial(trial: Trial) -> SetTrial | None:
         trial.treatment,
         trial.thickness,
         trial.thickness * kappa,
-        float(release_fraction(_stack(trial), kappa)),
+        lost_without_set(trial),
         trial.plies,
         used,
         trial.run or (f"{trial.bent_on} {trial.treatment}" if trial.bent_on else trial.uid),
@@ -266,7 +281,7 @@ def _refuse_impossible(trial: Trial, bow: Bow, lost: float, sd: float) -> None:
 
 def _doubt(trial: Trial, lost: float, sd: float) -> str:
     """Why a reading cannot speak for the set."""
-    cold = float(release_fraction(_stack(trial), form_kappa(trial)))
+    cold = lost_without_set(trial)
     if lost <= cold + _BEYOND * sd:
         return ""
     return (

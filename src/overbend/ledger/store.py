@@ -48,22 +48,25 @@ def default_path() -> Path:
 def open_ledger(
     path: Path | None = None,
     *,
+    make: bool = True,
     wait: float = WAIT,
     steps: Sequence[Sequence[str]] = MIGRATIONS,
 ) -> Ledger:
-    """Open a ledger; a new one is made where there is none, an older one brought up to date.
+    """Open a ledger; an older one is brought up to date.
 
     Parameters
     ----------
-    path : its file; None: :func:`default_path`, whose folder is made when missing.
+    path : its file; None: :func:`default_path`.
+    make : whether to make a new one where there is none, at the usual place with its folder.
     wait : how long to wait for another program's writing [s].
     steps : migrations, the first from an empty file.
 
     Raises
     ------
     LedgerError
-        When the file is no ledger or one of a newer version, when it cannot be opened, or when
-        another program keeps it locked for longer than `wait`.
+        When there is none and none is to be made, when the file is no ledger or one of a newer
+        version, when it cannot be opened, or when another program keeps it locked for longer
+        than `wait`.
 
     Examples
     --------
@@ -74,7 +77,7 @@ def open_ledger(
     ()
     """
     file = path if path is not None else default_path()
-    _prepare(file, make_folder=path is None)
+    _prepare(file, make, make and path is None)
     with said(file):
         connection = sqlite3.connect(file, timeout=wait, isolation_level=None)
     try:
@@ -284,8 +287,14 @@ def _measurement_row(trial: int, measurement: Measurement) -> dict[str, Any]:
 
 
 # -- the file ----------------------------------------------------------------------------
-def _prepare(file: Path, make_folder: bool) -> None:
+def _prepare(file: Path, make: bool, make_folder: bool) -> None:
     """Refuse what cannot be a ledger before SQLite touches it."""
+    if not (make or file.exists()):
+        raise LedgerError(
+            "there is no ledger here yet",
+            str(file),
+            todo="overbend trial add starts one, or name the place of yours with --ledger",
+        )
     try:
         if make_folder:
             file.parent.mkdir(parents=True, exist_ok=True)

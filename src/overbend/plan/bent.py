@@ -33,6 +33,7 @@ from overbend.plan.shape import Shape, named_stations, shape_of
 from overbend.plan.target import Target, target_of
 from overbend.plan.woods import HOLD_DOWN, pressure_of
 from overbend.project import BentPart, Project, build_curve, instances
+from overbend.project.shop_state import ShopState
 from overbend.stock import Allowances, Strip, strips_for
 from overbend.units import Display
 from overbend.wood import Wood
@@ -56,6 +57,7 @@ class BentPlan:
     folder : where drawing files the project names are looked for.
     display : how lengths are shown in sentences.
     where : file, line and key of a place in the project file, for messages.
+    shop_state : what the shop has and has learnt.
     """
 
     def __init__(
@@ -67,9 +69,11 @@ class BentPlan:
         folder: Path,
         display: Display,
         where: Callable[..., str],
+        shop_state: ShopState,
     ) -> None:
         self.name, self.project, self.woods, self.made = name, project, woods, made
         self.folder, self.display, self.where = folder, display, where
+        self.shop_state = shop_state
         self.part: BentPart = project.bent[name]
 
     # -- the target ------------------------------------------------------------
@@ -106,7 +110,9 @@ class BentPlan:
     def set(self) -> SetUse:
         """Share of the bend the strips keep by themselves."""
         return self._here(
-            lambda: set_of(self.part, self.strips_used, self.target.curve, self.made.trial)
+            lambda: set_of(
+                self.part, self.strips_used, self.target.curve, self.made.trial, self.shop_state
+            )
         )
 
     @cached_property
@@ -180,6 +186,8 @@ class BentPlan:
     def spread(self) -> Spread:
         """What the band is drawn from."""
         base = Spread()
+        if self.set.learnt is not None:
+            return self.set.learnt.spread(base)
         return base.with_set(self.set.sd_logit) if self.set.median > 0.0 else base
 
     @cached_property
@@ -275,7 +283,12 @@ class BentPlan:
         shop = self.project.shop
         strengths = [
             strip_strength(
-                self.part, s, self.woods[s.wood], math.tan(self.project.wood[s.wood].grain_slope)
+                self.part,
+                s,
+                self.woods[s.wood],
+                math.tan(self.project.wood[s.wood].grain_slope),
+                self.shop_state,
+                s.thickness * abs(self.glued.tightest[1]),
             )
             for s in self.strips_used
         ]

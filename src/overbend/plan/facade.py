@@ -16,6 +16,7 @@ from overbend.plan.seasons import Season, seasons_of
 from overbend.plan.steam import PartSteam, climate_of, part_steam, run_of
 from overbend.plan.woods import wood_of
 from overbend.project import Loaded, Project, load
+from overbend.project.shop_state import ShopState
 from overbend.steam.run import SteamRun
 from overbend.stock import MachineLimits, Strip
 from overbend.units import Display, System
@@ -31,10 +32,16 @@ class Plan:
     ----------
     loaded : the project file as read.
     display : how lengths are shown; None: in the file's own unit.
+    shop_state : what the shop has and has learnt; nothing when not asked for.
     """
 
-    def __init__(self, loaded: Loaded, display: Display | None = None) -> None:
-        self.loaded = loaded
+    def __init__(
+        self,
+        loaded: Loaded,
+        display: Display | None = None,
+        shop_state: ShopState = ShopState(),  # noqa: B008 - frozen and empty
+    ) -> None:
+        self.loaded, self.shop_state = loaded, shop_state
         self.display = display or Display(loaded.project.units)
 
     @property
@@ -64,6 +71,7 @@ class Plan:
                 self.loaded.folder,
                 self.display,
                 self.loaded.where,
+                self.shop_state,
             )
             for name in self.project.bent
         }
@@ -132,13 +140,18 @@ class Plan:
         return holds_of(self)
 
 
-def open_plan(path: Path, units: str | None = None) -> Plan:
+def open_plan(
+    path: Path,
+    units: str | None = None,
+    shop_state: ShopState = ShopState(),  # noqa: B008 - frozen and empty
+) -> Plan:
     """Read a project file and plan it; nothing is computed until asked for.
 
     Parameters
     ----------
     path : the project file.
     units : "mm" or "in" to show lengths in; None: the file's own unit.
+    shop_state : what the shop has and has learnt; nothing when not asked for.
 
     Raises
     ------
@@ -150,4 +163,5 @@ def open_plan(path: Path, units: str | None = None) -> Plan:
     if units not in (None, "mm", "in"):
         raise UnitError(f"units {units!r}", "--units", "mm or in")
     loaded = load(path)
-    return Plan(loaded, None if units is None else Display(cast("System", units)))
+    display = None if units is None else Display(cast("System", units))
+    return Plan(loaded, display, shop_state)

@@ -10,6 +10,7 @@ from overbend.bend import Layup, Ply, release_fraction, set_prior
 from overbend.curve import Curve
 from overbend.errors import LayupError
 from overbend.project import BentPart, MadeTrial
+from overbend.project.shop_state import Learnt, ShopState
 from overbend.wood import Value, Wood
 
 __all__ = ["SetUse", "StripUse", "set_of", "strip_uses", "trial_set"]
@@ -24,7 +25,7 @@ class StripUse:
 
     Parameters
     ----------
-    wood : name in the project; species : what it is.
+    wood : name in the project; species, species_id : what it is.
     thickness : finished, or as measured when strips are made [mm].
     modulus : along the grain at the moisture of gluing [MPa], with its source.
     measured : whether the thickness was measured.
@@ -32,6 +33,7 @@ class StripUse:
 
     wood: str
     species: str
+    species_id: str
     thickness: float
     modulus: Value
     measured: bool
@@ -47,12 +49,14 @@ class SetUse:
     sd_logit : standard deviation of log(phi / (1 - phi)).
     source : where it comes from, in words.
     proven : whether the form may be cut for good: cold work, or a trial bend is recorded.
+    learnt : what the shop's ledger taught, when the set rests on it.
     """
 
     median: float
     sd_logit: float
     source: str
     proven: bool
+    learnt: Learnt | None = None
 
     @property
     def range90(self) -> tuple[float, float]:
@@ -79,6 +83,7 @@ def strip_uses(
         StripUse(
             row.wood,
             woods[row.wood].species.name,
+            woods[row.wood].species.id,
             measured.get(line, row.thickness),
             woods[row.wood].modulus(),
             line in measured,
@@ -89,9 +94,22 @@ def strip_uses(
 
 
 def set_of(
-    part: BentPart, strips: tuple[StripUse, ...], target: Curve, trial: MadeTrial | None
+    part: BentPart,
+    strips: tuple[StripUse, ...],
+    target: Curve,
+    trial: MadeTrial | None,
+    shop: ShopState,
 ) -> SetUse:
-    """Choose the set: typed by the maker, measured on a trial bend, or a wide guess."""
+    """Choose the set: typed, measured on this part's trial, learnt by the shop, or a guess.
+
+    Parameters
+    ----------
+    part : as read.
+    strips : its stack; the wood most strips are of speaks for all.
+    target : middle line at rest.
+    trial : the trial bend recorded in the project, if any.
+    shop : what the shop has learnt.
+    """
     if part.set is not None:
         low, middle, high = (
             min(max(v, _LEAST), _MOST) for v in (part.set.low, part.set.median, part.set.high)
@@ -104,10 +122,23 @@ def set_of(
     if part.method == "laminate":
         return SetUse(0.0, 0.0, "bent cold: none", True)
     median, sd = set_prior("steam", min(ratio, 1.9), thickest)
+    learnt = None if trial else _learnt(strips, thickest, ratio, shop)
+    if learnt is not None:
+        source = f"your ledger: {learnt.words}"
+        return SetUse(learnt.median, learnt.sd_logit, source, learnt.trials > 0, learnt)
     if trial is None:
         return SetUse(median, sd, "a guess for steamed wood, assumed; no trial bend yet", False)
     found = min(max(trial_set(part, strips, trial), _LEAST), _MOST)
     return SetUse(found, sd / 2, "your trial bend; its spread is assumed", True)
+
+
+def _learnt(
+    strips: tuple[StripUse, ...], thickest: float, ratio: float, shop: ShopState
+) -> Learnt | None:
+    """What the shop's trial bends say of the wood that most strips are of."""
+    ids = [s.species_id for s in strips]
+    most = max(dict.fromkeys(ids), key=ids.count)
+    return shop.set_for(most, "steam", thickest, ratio) if ratio > 0.0 else None
 
 
 def trial_set(part: BentPart, strips: tuple[StripUse, ...], trial: MadeTrial) -> float:

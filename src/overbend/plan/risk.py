@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from overbend.bend.breakage import BreakRisk, break_risk, governing, limits
+from overbend.bend.calibrate import Face, Treatment
 from overbend.bend.capacity import (
     Capacity,
     cold_capacity,
@@ -19,6 +20,7 @@ from overbend.bend.strain import BendWay, PartStrain, StripBend, part_strain
 from overbend.curve import Curve
 from overbend.plan.layup import StripUse
 from overbend.project import BentPart
+from overbend.project.shop_state import ShopState
 from overbend.stock import Strip
 from overbend.wood import Wood
 
@@ -65,8 +67,10 @@ class PartRisk:
         return governing(self.risks)
 
 
-def strip_strength(part: BentPart, strip: StripUse, wood: Wood, slope: float) -> StripStrength:
-    """What one strip of a part stands.
+def strip_strength(
+    part: BentPart, strip: StripUse, wood: Wood, slope: float, shop: ShopState, ratio: float
+) -> StripStrength:
+    """What one strip of a part stands, corrected by the shop's own trial bends.
 
     Parameters
     ----------
@@ -74,6 +78,8 @@ def strip_strength(part: BentPart, strip: StripUse, wood: Wood, slope: float) ->
     strip : its thickness.
     wood : its wood.
     slope : slope of grain, rise over run.
+    shop : what the shop has learnt.
+    ratio : thickness of the strip over its radius at the tightest place.
     """
     if part.method == "laminate":
         mor, moe = wood.need("mor").value, wood.need("moe").value
@@ -85,6 +91,15 @@ def strip_strength(part: BentPart, strip: StripUse, wood: Wood, slope: float) ->
         tension = hot_tension(slope=slope, kiln_dried=kiln, unbroken=share)
         compression = hot_compression(kiln_dried=kiln, unbroken=share)
         way = BendWay(_hot(wood), strap=part.form.strap > 0.0)
+    treatment: Treatment = "cold" if part.method == "laminate" else "steam"
+
+    def learnt(capacity: Capacity, face: Face) -> Capacity:
+        if not ratio > 0.0:
+            return capacity
+        found = shop.break_strain_for(wood.species.id, treatment, strip.thickness, ratio, face)
+        return capacity if found is None else found.of(capacity)
+
+    tension, compression = learnt(tension, "convex"), learnt(compression, "concave")
     holds, fails = limits(tension, compression)
     return StripStrength(StripBend(strip.thickness, way, holds, fails), tension, compression)
 

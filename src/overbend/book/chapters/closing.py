@@ -37,7 +37,10 @@ def sources_chapter(plan: Plan) -> list[Block]:
 
 def _made_from(plan: Plan) -> list[tuple[str, str]]:
     path = plan.loaded.path
+    learnt = plan.shop_state.source
+    rows = [("Learnt from", learnt)] if learnt else []
     return [
+        *rows,
         ("Project file", path.name if path else "a text"),
         ("Its fingerprint", plan.fingerprint),
         ("Computed by", f"Overbend {__version__}, with the data of that version"),

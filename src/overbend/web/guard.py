@@ -1,0 +1,193 @@
+"""One gate for every request and websocket: whom the page answers, and with what headers.
+
+The server listens on this machine only, but other pages in the same browser and other programs
+can reach it too. Four things keep them out: the name in `Host` must be one of ours (a foreign
+name that resolves here is refused), `Origin` must be our own, `Sec-Fetch-Site` must not say
+that another site asks, and a cookie shows that the link with the start token was opened. The
+cookie is same-site strict and closed to scripts.
+"""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from http.cookies import CookieError, SimpleCookie
+from urllib.parse import parse_qs
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from overbend.web.words import words
+
+__all__ = ["LARGEST_BODY", "POLICY", "Guard", "Keys"]
+
+LARGEST_BODY = 5_000_000
+"""Largest request body that is read [bytes]."""
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
+    "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+"""Content-security policy: nothing inline, nothing from elsewhere."""
+
+_HEADERS = {
+    "content-security-policy": POLICY,
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
+}
+_OPEN = "/start"  # the one place that is reached without the cookie
+
+
+@dataclass(frozen=True)
+class Keys:
+    """What opens the page: the token in the start link, and the cookie it is exchanged for.
+
+    Parameters
+    ----------
+    port : the server listens on; cookies do not tell ports apart, so their name does.
+    token, cookie : long random texts.
+    """
+
+    port: int
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    cookie: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+
+    @property
+    def name(self) -> str:
+        """Name of the cookie."""
+        return f"overbend-{self.port}"
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """Names this server may be called by."""
+        return tuple(f"{name}:{self.port}" for name in ("127.0.0.1", "localhost", "[::1]"))
+
+    def opens(self, cookies: Iterable[str]) -> bool:
+        """Whether one of some cookie headers carries ours."""
+        for header in cookies:
+            jar: SimpleCookie = SimpleCookie()
+            try:
+                jar.load(header)
+            except CookieError:
+                continue
+            if self.name in jar and hmac.compare_digest(
+                jar[self.name].value.encode(), self.cookie.encode()
+            ):
+                return True
+        return False
+
+
+class Guard:
+    """Pass on what comes from the page itself, refuse everything else.
+
+    Parameters
+    ----------
+    app : what it stands in front of.
+    keys : what opens the page.
+    """
+
+    def __init__(self, app: ASGIApp, keys: Keys) -> None:
+        self.app, self.keys = app, keys
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request or websocket."""
+        if scope["type"] not in ("http", "websocket"):
+            await self.app(scope, receive, send)
+            return
+        why = self._refusal(scope)
+        if why is not None:
+            await self._refuse(scope, receive, send, *why)
+        elif scope["type"] == "http" and scope["path"] == _OPEN:
+            await _dressed(self._start(scope), scope, receive, send)
+        elif not self.keys.opens(Headers(scope=scope).getlist("cookie")):
+            await self._refuse(scope, receive, send, 403, words("guard.locked"))
+        else:
+            await _dressed(self.app, scope, _capped(receive), send)
+
+    def _refusal(self, scope: Scope) -> tuple[int, str] | None:
+        """Why a request is refused before its cookie is looked at, with the status."""
+        headers = Headers(scope=scope)
+        host, origin = headers.get("host", ""), headers.get("origin")
+        socket = scope["type"] == "websocket"
+        if host not in self.keys.hosts:
+            return 421, words("guard.host")
+        if origin is None and socket:
+            return 403, words("guard.origin")
+        if origin is not None and origin != f"http://{host}":
+            return 403, words("guard.origin")
+        if headers.get("sec-fetch-site", "same-origin") not in _sites(scope, socket):
+            return 403, words("guard.site")
+        if _too_long(headers.get("content-length", "0")):
+            return 413, words("guard.large")
+        return None
+
+    def _start(self, scope: Scope) -> Response:
+        """Exchange the token of the start link for the cookie."""
+        query = parse_qs(scope["query_string"].decode("latin-1"))
+        given = query.get("token", [""])[0]
+        if not hmac.compare_digest(given.encode(), self.keys.token.encode()):
+            return PlainTextResponse(words("guard.locked"), 403)
+        answer = RedirectResponse(_landing(query.get("open", [""])[0]), 303)
+        answer.set_cookie(
+            self.keys.name, self.keys.cookie, httponly=True, samesite="strict", path="/"
+        )
+        return answer
+
+    async def _refuse(
+        self, scope: Scope, receive: Receive, send: Send, status: int, why: str
+    ) -> None:
+        if scope["type"] == "websocket":
+            await receive()
+            await send({"type": "websocket.close", "code": 1008, "reason": why[:100]})
+        else:
+            await _dressed(PlainTextResponse(why, status), scope, receive, send)
+
+
+def _sites(scope: Scope, socket: bool) -> tuple[str, ...]:
+    """Who may ask: for reading also the address line, for anything else the page alone."""
+    reading = not socket and scope["method"] in ("GET", "HEAD")
+    return ("same-origin", "none") if reading else ("same-origin",)
+
+
+def _too_long(length: str) -> bool:
+    return not (length.isascii() and length.isdigit() and int(length) <= LARGEST_BODY)
+
+
+def _landing(wanted: str) -> str:
+    """Where the start link leads: a piece's page of ours, else the list of pieces."""
+    safe = wanted.startswith("/p/") and not set(wanted) & set("\\\r\n?#") and ".." not in wanted
+    return wanted if safe else "/"
+
+
+def _capped(receive: Receive) -> Receive:
+    """Count a body that comes in pieces; one that grows too large ends the request."""
+    seen = 0
+
+    async def counted() -> Message:
+        nonlocal seen
+        message = await receive()
+        seen += len(message.get("body", b""))
+        if seen > LARGEST_BODY and message["type"] == "http.request":
+            return {"type": "http.disconnect"}
+        return message
+
+    return counted
+
+
+async def _dressed(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> None:
+    """Send an answer with the headers every answer carries."""
+
+    async def with_headers(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)
+        await send(message)
+
+    await app(scope, receive, with_headers)
