@@ -23,11 +23,13 @@ from overbend.curve import Floats
 __all__ = ["Belief", "learn"]
 
 _STEPS = np.linspace(0.0, 1.0, 61)
-_REACH = 8.0  # standard deviations of belief that the first grid covers either way
+_REACH = 16.0  # standard deviations of belief that the first grid covers either way
 _DEEP = 40.0  # logarithm of the density, below its peak, at which the grid is cut off
-_DAMPING = 0.7
-_ROUNDS = 80
-_SETTLED = 1e-7
+_CLOSER, _ENOUGH = 9, 25  # most grids, each inside the last; steps on the peak that suffice
+_DAMPING = 0.7  # of a full step; smaller from round 15 on, should the rounds go to and fro
+_PATIENCE = 15
+_ROUNDS = 40
+_SETTLED = 1e-5
 _LEAST = 1e-10  # least precision of a piece of evidence: it never takes away what is known
 
 
@@ -70,8 +72,9 @@ def learn(prior: Belief, log_likelihood: Callable[[Floats], Floats], count: int)
     Notes
     -----
     Exact for Gaussian evidence. For readings of set and for broken strips the error of mean
-    and standard deviation was below 0.02 standard deviations in small cases summed over a grid
-    (``tests/bend/test_belief.py``).
+    and standard deviation was below 3 % of the standard deviation in small cases summed over
+    a grid (``tests/bend/test_belief.py``). Evidence far from what was believed may leave two
+    peaks; it is then taken as one wide one.
 
     Examples
     --------
@@ -87,15 +90,16 @@ def learn(prior: Belief, log_likelihood: Callable[[Floats], Floats], count: int)
     near = prior.cov[:count, :count]
     lead = log_likelihood(np.zeros((count, 1))).shape[:-2]
     precision, pull = np.full((*lead, count), _LEAST), np.zeros((*lead, count))
-    for _ in range(_ROUNDS):
+    for turn in range(1, _ROUNDS):
+        damping = _DAMPING * min(1.0, _PATIENCE / turn)
         mean, var = _marginals(prior.mean[:count], near, precision, pull)
         rest = 1.0 / np.maximum(1.0 / var - precision, _LEAST)
         middle = rest * (mean / var - pull)
         new_mean, new_var = _moments(middle, rest, log_likelihood)
         aim = np.maximum(1.0 / new_var - 1.0 / rest, _LEAST)
-        step = _DAMPING * (aim - precision)
+        step = damping * (aim - precision)
         aim_pull = new_mean * (aim + 1.0 / rest) - middle / rest
-        pull = pull + _DAMPING * (aim_pull - pull)
+        pull = pull + damping * (aim_pull - pull)
         precision = precision + step
         if float(np.max(np.abs(step) * var)) < _SETTLED:
             break
@@ -140,11 +144,13 @@ def _moments(
     """Mean and variance of a Gaussian times a likelihood; the grid closes in on the peak."""
     sd = np.sqrt(var)
     low, high = middle - _REACH * sd, middle + _REACH * sd
-    for _ in range(3):
+    for _ in range(_CLOSER):
         u = low[..., None] + (high - low)[..., None] * _STEPS
         log = log_likelihood(u) - 0.5 * ((u - middle[..., None]) / sd[..., None]) ** 2
         log = log - log.max(axis=-1, keepdims=True)
         held = log > -_DEEP
+        if held.sum(axis=-1).min() >= _ENOUGH:
+            break
         first = np.maximum(held.argmax(axis=-1) - 1, 0)[..., None]
         last = np.minimum(60 - held[..., ::-1].argmax(axis=-1) + 1, 60)[..., None]
         low = np.take_along_axis(u, first, -1)[..., 0]

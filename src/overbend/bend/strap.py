@@ -149,21 +149,26 @@ class StrapSheet:
         """Whether the pull is more than a person manages steadily."""
         return self.pull > self.pull_limit
 
-    def words(self, length: Callable[[float], str] = "{:.1f} mm".format) -> tuple[str, ...]:
-        """Say it in sentences; `length` turns mm into text in the reader's unit."""
-        said = [self._rating_words()]
+    def words(
+        self,
+        length: Callable[[float], str] = "{:.1f} mm".format,
+        force: Callable[[float], str] | None = None,
+    ) -> tuple[str, ...]:
+        """Say it in sentences; `length` and `force` turn mm and N into the reader's units."""
+        say = force or _newtons
+        said = [self._rating_words(say)]
         if self.verdict != "fails":
             said.append(f"Set the stops {length(self.stop_spacing)} apart.")
-        heavy = f"Each person pulls about {_newtons(self.pull)} at the lever"
+        heavy = f"Each person pulls about {say(self.pull)} at the lever"
         if self.too_heavy:
             heavy += f", too much: use a lever of {length(self.least_lever)} or more people"
         return (*said, f"{heavy}.")
 
-    def _rating_words(self) -> str:
-        need = f"up to {_newtons(self.tension)} in the strap; rated {_newtons(self.needed_rating)}"
+    def _rating_words(self, say: Callable[[float], str]) -> str:
+        need = f"up to {say(self.tension)} in the strap; rated {say(self.needed_rating)}"
         if self.rating is None:
             return f"Fails: no rating is stated for this strap. It needs one: {need} or more."
-        stated = f"this one is rated {_newtons(self.rating)}"
+        stated = f"this one is rated {say(self.rating)}"
         return f"{self.verdict.capitalize()}: {need} is needed, {stated}."
 
 

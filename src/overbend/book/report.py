@@ -24,10 +24,16 @@ def check_report(plan: Plan) -> tuple[str, bool]:
     lines = [plan.project.name, ""]
     for part in plan.bent.values():
         lines += _part(part, say)
-    good = all(part.risk.strain.verdict.word != "fails" for part in plan.bent.values())
+    good = all(_good(part) for part in plan.bent.values())
     if plan.holds:
         lines += ["What waits for you", *(f"  - {hold.text}" for hold in plan.holds)]
     return "\n".join(lines).rstrip(), good
+
+
+def _good(part: BentPlan) -> bool:
+    """Whether neither the wood nor the strap fails."""
+    strap = part.strap is None or part.strap.verdict != "fails"
+    return strap and part.risk.strain.verdict.word != "fails"
 
 
 def _part(part: BentPlan, say: Say) -> list[str]:
@@ -44,6 +50,7 @@ def _part(part: BentPlan, say: Say) -> list[str]:
         lines.append(f"  the form is made: parts come off {say.fine(part.misfit)} from the drawing")
     lines.append(f"  {part.risk.strain.verdict.words(say.length)}")
     lines.append(f"  {part.risk.worst.words()}")
+    lines += [f"  strap: {text}" for text in (part.strap.words(say.length, say.force) if part.strap else ())]
     lines += [
         f"  mill {spares.mill or 'not known how many'} for {s.count} strips of {s.wood}, "
         f"{say.bare(s.length)} x {say.bare(s.width)} x {say.length(s.thickness)}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from overbend.units import Display, format_angle, format_length
+from overbend.units import Display, format_angle, format_force, format_length
 
 __all__ = ["Say"]
 
@@ -38,6 +38,12 @@ class Say:
     def sharp(self, mm: float) -> str:
         """A length on a form, without its unit: 0.1 mm or the nearest 1/64 in."""
         return format_length(mm, replace(self.display, inch_denominator=64), unit=False)
+
+    def force(self, newton: float) -> str:
+        """A force, rounded up to two or three figures: never less than computed."""
+        by = 1.0 if self.display.system == "mm" else 4.4482216
+        step = (10.0 if newton < 1000.0 * by else 100.0) * by
+        return format_force(step * math.ceil(newton / step), self.display)
 
     @property
     def unit(self) -> str:

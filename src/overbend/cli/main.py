@@ -13,6 +13,7 @@ import typer
 
 from overbend.cli.rack import app as rack
 from overbend.cli.shared import progress, said_plainly
+from overbend.cli.suggest import suggest
 from overbend.cli.trial import app as trial
 from overbend.cli.wood import wood
 from overbend.errors import OutputError
@@ -30,6 +31,7 @@ app = typer.Typer(
 )
 
 app.command()(wood)
+app.command()(suggest)
 app.add_typer(trial, name="trial")
 app.add_typer(rack, name="ledger")
 

@@ -22,6 +22,7 @@ from overbend.bend import (
     relax,
     sample_release,
 )
+from overbend.bend.strap import StrapSheet
 from overbend.curve import Curve
 from overbend.errors import LayupError, OverbendError
 from overbend.form import FormPlan, FormSpec, Loads, plan_form
@@ -30,6 +31,7 @@ from overbend.plan.layup import SetUse, StripUse, set_of, strip_uses
 from overbend.plan.made import MadeThings, form_as_made
 from overbend.plan.risk import PartRisk, part_risk, strip_strength
 from overbend.plan.shape import Shape, named_stations, shape_of
+from overbend.plan.strap import strap_of
 from overbend.plan.target import Target, target_of
 from overbend.plan.woods import HOLD_DOWN, pressure_of
 from overbend.project import BentPart, Project, build_curve, instances
@@ -301,6 +303,12 @@ class BentPlan:
                 confidence=min(shop.confidence / 100.0, 0.999),
             )
         )
+
+    @cached_property
+    def strap(self) -> StrapSheet | None:
+        """The strap sheet; None when it is bent without a strap."""
+        shop = self.project.shop
+        return self._here(lambda: strap_of(self.part, self.glued, self.strips, self.woods, shop))
 
     def _here(self, compute: Callable[[], T]) -> T:
         """Run a stage; an error says which part it belongs to."""

@@ -86,6 +86,7 @@ def _bent(part: BentPlan) -> Data:
         "form": _form(part),
         "strips": _strips(part),
         "risk": _risk(part),
+        "strap": _strap(part),
     }
 
 
@@ -241,6 +242,22 @@ def _risk(part: BentPlan) -> Data:
             "low": risk.worst.low,
             "high": risk.worst.high,
         },
+    }
+
+
+def _strap(part: BentPlan) -> Data | None:
+    sheet = part.strap
+    if sheet is None:
+        return None
+    return {
+        "verdict": sheet.verdict,
+        "stop_spacing_mm": sheet.stop_spacing,
+        "tension_N": sheet.tension,
+        "stop_load_N": sheet.stop_load,
+        "needed_rating_N": sheet.needed_rating,
+        "rating_N": sheet.rating,
+        "pull_N": sheet.pull,
+        "least_lever_mm": sheet.least_lever,
     }
 
 

@@ -24,7 +24,7 @@ from overbend.project.shop_state import ShopState
 from overbend.stock import Strip
 from overbend.wood import Wood
 
-__all__ = ["PartRisk", "StripStrength", "part_risk", "strip_strength"]
+__all__ = ["PartRisk", "StripStrength", "hot_wood", "part_risk", "strip_strength"]
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ def strip_strength(
         share = None if unbroken is None else min(max(unbroken.value / 100.0, 0.01), 0.99)
         tension = hot_tension(slope=slope, kiln_dried=kiln, unbroken=share)
         compression = hot_compression(kiln_dried=kiln, unbroken=share)
-        way = BendWay(_hot(wood), strap=part.form.strap > 0.0)
+        way = BendWay(hot_wood(wood), strap=part.form.strap > 0.0)
     treatment: Treatment = "cold" if part.method == "laminate" else "steam"
 
     def learnt(capacity: Capacity, face: Face) -> Capacity:
@@ -104,7 +104,7 @@ def strip_strength(
     return StripStrength(StripBend(strip.thickness, way, holds, fails), tension, compression)
 
 
-def _hot(wood: Wood) -> HotWood:
+def hot_wood(wood: Wood) -> HotWood:
     """Hot wood from the dry figures at 12 % as tabulated."""
     modulus = wood.need("moe", 12.0).value
     crushing = wood.strength("comp_parallel", 12.0) or wood.estimate("comp_parallel", 12.0)

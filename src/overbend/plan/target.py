@@ -39,13 +39,14 @@ class Target:
         return path.mirrored() if self.mirrored else path
 
 
-def target_of(drawn: Curve, part: BentPart) -> Target:
+def target_of(drawn: Curve, part: BentPart, tolerance: float = 0.001) -> Target:
     """Middle line of a bent part from the line that was drawn.
 
     Parameters
     ----------
     drawn : the part's curve, as drawn.
     part : says which line of the part it is, which end is the reference, how deep it is.
+    tolerance : greatest error of the middle line of a part drawn by a face [mm].
 
     Raises
     ------
@@ -55,7 +56,7 @@ def target_of(drawn: Curve, part: BentPart) -> Target:
     turns_left = drawn.tightest[1] >= 0.0
     inwards = 1.0 if turns_left else -1.0
     shift = {"middle": 0.0, "outside": 0.5, "inside": -0.5}[part.line] * part.depth * inwards
-    middle = curve_from_offset(drawn.offset(shift)) if shift else drawn
+    middle = curve_from_offset(drawn.offset(shift), tolerance) if shift else drawn
     back = part.reference == "end"
     line = middle.reversed() if back else middle
     mirrored = turns_left == back  # running it backwards swaps left and right

@@ -12,6 +12,7 @@ from overbend.project.fields import (
     Angle,
     Count,
     Flag,
+    Force,
     Fraction01,
     Length,
     Minutes,
@@ -89,6 +90,18 @@ class FormTable(Table):
         None, description="Depth of the form's body. Left out: computed from the clamp force."
     )
     strap: Allowance = Field(0.0, description="Thickness of a strap round the outside of the bend.")
+    strap_rating: Force | None = Field(
+        None,
+        description="Working load of strap, stops and fastenings together, as whoever made them "
+        "states it. Left out: the strap sheet fails until it is stated.",
+    )
+    strap_width: Size | None = Field(None, description="Width of the strap. Left out: the blank's.")
+    strap_bare_steel: Flag = Field(
+        True, description="Bare steel touches the wood: it stains oak, walnut, cherry, chestnut."
+    )
+    lever: Size | None = Field(
+        None, description="From the bend to the hands of whoever pulls. Left out: 900 mm, assumed."
+    )
     liner: Allowance = Field(0.0, description="Thickness of a liner between form and part.")
     sheet: Size | None = Field(
         None, description="Thickness of this form's sheets. Left out: the shop's."

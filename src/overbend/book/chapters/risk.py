@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from overbend.bend.spares import Spares
-from overbend.book.blocks import Block, Heading, NewPage, Picture, Table, Text
+from overbend.book.blocks import Block, Facts, Heading, NewPage, Picture, Table, Text
 from overbend.book.say import Say
 from overbend.draw.risk_chart import strain_drawing
 from overbend.draw.svg import to_svg
@@ -30,9 +30,33 @@ def risk_page(part: BentPlan, say: Say) -> list[Block]:
         Text(f"{risk.worst.words().capitalize()}."),
         _table(part, say),
         Text(spares_words(part)),
+        *_strap(part, say),
         Heading("What that rests on", 3),
         *(Text(source, "small") for source in _sources(part)),
         Text(_ASSUMED, "small"),
+    ]
+
+
+def _strap(part: BentPlan, say: Say) -> list[Block]:
+    """The strap sheet, with its cautions where the hands are."""
+    sheet = part.strap
+    if sheet is None:
+        return []
+    facts = [
+        ("Stops apart, strap straight", say.length(sheet.stop_spacing)),
+        ("Blank", say.length(sheet.stop_spacing + sheet.take_up)),
+        ("Pull in the strap", say.force(sheet.tension)),
+        ("Thrust on each stop", say.force(sheet.stop_load)),
+        ("Pull of each person", say.force(sheet.pull)),
+        ("Least lever for that many", say.length(sheet.least_lever)),
+    ]
+    shown = facts if sheet.verdict != "fails" else facts[2:]
+    first = Text(sheet.words(say.length, say.force)[0], "hold" if sheet.verdict == "fails" else "body")
+    return [
+        Heading("The strap", 3),
+        first,
+        Facts(shown),
+        *(Text(caution, "caution") for caution in sheet.cautions),
     ]
 
 
