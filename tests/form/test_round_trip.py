@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overbend.bend import Layup, Ply, form_for, release
+from overbend.bend import Layup, Ply, form_for, relax, release
 from overbend.curve import Curve, Piece, arc, arc_path, chain, easement, line, path_distance
 from overbend.form import FormSpec, chord_and_rise, made_from_chord, made_from_points, plan_form
 from overbend.form.face import Face
+from support.fem_arc import BentStack
 
 STACK = Layup(
     (
@@ -60,6 +61,22 @@ def test_sawn_face_releases_to_the_target(curves, data, layup, side, parts):
     for part in plan.parts:
         glued = mid_line_of_sawn_face(part.face)
         assert furthest(release(layup, glued), target) < 0.05
+
+
+def test_sawn_face_releases_to_the_target_in_finite_elements():
+    """Plane stress with finite rotations, across-grain modulus 0.12, depth / radius 1/20."""
+    radius = 20 * STACK.depth
+    target = chain(
+        line(30.0), easement(0.5 * radius, 0.0, 1 / radius), arc(radius, 0.7),
+        easement(0.5 * radius, 1 / radius, -0.5 / radius),
+    )  # fmt: skip
+    plan = plan_form(form_for(STACK, target), STACK.depth, 48.0)
+    glued = mid_line_of_sawn_face(plan.parts[0].face)
+    z, s, place, moved = BentStack(STACK, glued, across=0.12, aspect=0.4).released(True).line(0.0)
+    there = np.minimum(relax(STACK, glued).to_released(s), target.length)
+    wanted = target.point(there) + z * target.normal(there)
+    assert np.hypot(*moved.T).max() > 2.0
+    assert np.hypot(*(place + moved - wanted).T).max() < 0.05
 
 
 def test_a_form_on_the_target_itself_would_not_do():

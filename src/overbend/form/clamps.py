@@ -188,7 +188,8 @@ def _far_side(bodies: tuple[Body, ...], s: Floats, push: Floats, rack: Rack) -> 
     """From the first face to the far jaw: a caul, or through the second body [mm]."""
     if len(bodies) == 1:
         return np.full(len(s), rack.outside)
-    return bodies[1].beyond(bodies[0].face.point(s), -push)
+    ways = bodies[1].beyond(bodies[0].face.point(s), -push)
+    return np.where(np.isfinite(ways), ways, rack.between + bodies[1].depth)
 
 
 def _priority(body: Body, s: Floats) -> list[int]:

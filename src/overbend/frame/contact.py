@@ -15,7 +15,17 @@ from overbend.errors import FrameError
 from overbend.frame.probe import Local, crossings, find_root, local, outside
 from overbend.frame.solid import Body, FaceName, bounding_pairs
 
-__all__ = ["Contact", "Misfit", "distance", "find_contacts", "meetings", "misfit_at"]
+__all__ = [
+    "Contact",
+    "Misfit",
+    "distance",
+    "face_point",
+    "find_contacts",
+    "meetings",
+    "misfit_at",
+    "never_meet",
+    "turned_round",
+]
 
 How: TypeAlias = Literal["end", "side"]
 Span: TypeAlias = tuple[float, float]
@@ -208,10 +218,9 @@ class _Memory:
 
 
 def _slid(contact: Contact, a: Body, b: Body, d: float) -> Contact | None:
-    """The same side contact further along a straight part b; None near its ends."""
+    """The same side contact further along a straight part b; None past its ends."""
     lo, hi = contact.span_b[0] + d, contact.span_b[1] + d
-    room = 2.0 * max(b.width, b.depth)
-    if contact.how != "side" or contact.b != b.id or lo < room or hi > b.length - room:
+    if contact.how != "side" or contact.b != b.id or lo < 0.0 or hi > b.length:
         return None
     point = contact.point + d * b.tangent(0.0)
     return replace(contact, a=a.id, b=b.id, s_b=contact.s_b + d, point=point, span_b=(lo, hi))
@@ -223,11 +232,11 @@ def _slid(contact: Contact, a: Body, b: Body, d: float) -> Contact | None:
 def _end_contact(a: Body, b: Body, end: int, reach: float) -> list[Contact]:
     """Contact of an end of a with b, if there is one."""
     s_end = a.length * end
+    if (a.tips[end] < b.box[0] - reach).any() or (a.tips[end] > b.box[1] + reach).any():
+        return []
     tip, out = a.point(s_end), a.tangent(s_end) * (2.0 * end - 1.0)
     here = local(b, tip[None])
     off = float(here.depth[0])
-    if off > reach + 0.5 * math.hypot(b.width, b.depth):
-        return []
     if abs(off) <= TOUCH:
         face, s_b = here.face(0), float(here.s[0])
         return _end_made(a, b, end, s_end, tip, face, s_b, 0.0)
@@ -356,13 +365,24 @@ def _refined(a: Body, b: Body, s: float, t: float) -> tuple[float, float]:
         ta, tb = axes_a[:, 0], axes_b[:, 0]
         bent_a = float(a.curve.kappa(s)) * float(gap @ axes_a[:, 1])
         bent_b = float(b.curve.kappa(t)) * float(gap @ axes_b[:, 1])
-        h = np.array([[max(1.0 + bent_a, 0.2), -ta @ tb], [-ta @ tb, max(1.0 - bent_b, 0.2)]])
-        g = np.array([gap @ ta, -gap @ tb])
-        ds, dt = -np.linalg.lstsq(h, g, rcond=1e-9)[0]
+        ds, dt = _newton_step(
+            max(1.0 + bent_a, 0.2), max(1.0 - bent_b, 0.2), float(ta @ tb),
+            float(gap @ ta), float(gap @ tb),
+        )  # fmt: skip
         s, t = min(max(s + ds, 0.0), a.length), min(max(t + dt, 0.0), b.length)
-        if abs(ds) + abs(dt) < 1e-9:
+        if abs(ds) + abs(dt) < 1e-7:
             break
     return float(s), float(t)
+
+
+def _newton_step(
+    h_a: float, h_b: float, turn: float, ahead_a: float, ahead_b: float
+) -> tuple[float, float]:
+    """Step along both lines towards the nearest points; along a only when they run alike."""
+    det = h_a * h_b - turn * turn
+    if det < 1e-9:
+        return -ahead_a / h_a, 0.0
+    return (ahead_b * turn - ahead_a * h_b) / det, (ahead_b * h_a - ahead_a * turn) / det
 
 
 def _clear(a: Body, b: Body, s: float, t: float) -> tuple[float, FaceName, FaceName, Local, Local]:
@@ -412,16 +432,46 @@ def _side_made(
 ) -> Contact:  # fmt: skip
     """Contact of two faces; stations are those of the middle of the other's face."""
     at_a, at_b = float(on_a.s[0]), float(on_b.s[0])
-    sign = 0.5 if face_b in ("left", "near") else -0.5
-    z, w = (sign * b.depth, 0.0) if face_b in ("left", "right") else (0.0, sign * b.width)
     normal = b.face_normal(face_b, at_b)
     flush = float(-a.face_normal(face_a, at_a) @ normal)
     return Contact(
-        a.id, b.id, "side", -1, at_a, at_b, face_a, face_b, b.point(at_b, z, w), normal, gap,
+        a.id, b.id, "side", -1, at_a, at_b, face_a, face_b,
+        face_point(b, face_b, at_b), normal, gap,
         math.acos(min(max(flush, -1.0), 1.0)),
         _between_lines(a.tangent(s_a), b.tangent(s_b)),
         (float(on_a.s.min()), float(on_a.s.max())), (float(on_b.s.min()), float(on_b.s.max())),
     )  # fmt: skip
+
+
+def face_point(body: Body, face: FaceName, s: float) -> Floats:
+    """Middle of a side face at a station, shape (3,) [mm]."""
+    sign = 0.5 if face in ("left", "near") else -0.5
+    if face in ("left", "right"):
+        return body.point(s, sign * body.depth)
+    return body.point(s, 0.0, sign * body.width)
+
+
+def turned_round(contact: Contact, new_b: Body) -> Contact:
+    """The same contact of two faces with the parts the other way round.
+
+    Parameters
+    ----------
+    contact : of two faces.
+    new_b : the part that was a.
+    """
+    return replace(
+        contact,
+        a=contact.b,
+        b=contact.a,
+        s_a=contact.s_b,
+        s_b=contact.s_a,
+        face_a=contact.face_b,
+        face_b=contact.face_a,
+        span_a=contact.span_b,
+        span_b=contact.span_a,
+        point=face_point(new_b, contact.face_a, contact.s_a),
+        normal=new_b.face_normal(contact.face_a, contact.s_a),
+    )
 
 
 def never_meet(a: Body, others: Sequence[Body], where: str) -> FrameError:

@@ -128,7 +128,8 @@ def turn_about(axis: ArrayLike, angle: float) -> Floats:
     """
     x, y, z = np.asarray(axis, float) / np.linalg.norm(axis)
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    return np.eye(3) + math.sin(angle) * cross + (1.0 - math.cos(angle)) * (cross @ cross)
+    turned = np.eye(3) + math.sin(angle) * cross + (1.0 - math.cos(angle)) * (cross @ cross)
+    return np.asarray(turned)
 
 
 def plane_pose(

@@ -343,9 +343,13 @@ def _standing(
 def _in_a_row(body: Body, row: RowOf | None) -> tuple[tuple[Body, ...], Row | None]:
     if row is None:
         return (body,), None
-    way = body.pose.rotation[:, 2] if row.along == "normal" else np.array(AXES[row.along])
-    low, high = body.extent(way)
-    even = even_row(row.count, row.span, high - low, row.fit, centred=row.centred)
+    if row.along == "normal":
+        way, size = body.pose.rotation[:, 2], body.width
+    else:
+        way = np.array(AXES[row.along])
+        low, high = body.extent(way)
+        size = high - low
+    even = even_row(row.count, row.span, size, row.fit, centred=row.centred)
     return tuple(body.moved(d * way) for d in even.offsets), even
 
 

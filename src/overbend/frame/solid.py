@@ -123,19 +123,43 @@ class Body:
         -------
         ndarray, shape (..., 3) [mm]
         """
-        at, left, across = np.broadcast_arrays(
-            np.asarray(s, float), np.asarray(z, float), np.asarray(w, float)
-        )
-        flat = self.curve.point(at) + left[..., None] * self.curve.normal(at)
-        return self.pose.point(np.concatenate([flat, across[..., None]], axis=-1))
+        at, left, across = (np.asarray(v, float)[..., None] for v in (s, z, w))
+        if self.line.straight:
+            origin, axes = self._bar
+            return np.asarray(origin + at * axes[:, 0] + left * axes[:, 1] + across * axes[:, 2])
+        angle = self.curve.angle(at[..., 0])
+        flat = self.curve.point(at[..., 0])
+        u = flat[..., :1] - left * np.sin(angle)[..., None]
+        v = flat[..., 1:] + left * np.cos(angle)[..., None]
+        x, y, n = self.pose.rotation.T
+        return np.asarray(self.pose.origin + u * x + v * y + across * n)
+
+    @cached_property
+    def _bar(self) -> tuple[Floats, Floats]:
+        """Start and axes of a straight part."""
+        flat = self.curve.point(0.0)
+        origin = self.pose.point(np.append(flat, 0.0))
+        return origin, self._axes_at(self.curve.heading)
+
+    def _axes_at(self, angle: float) -> Floats:
+        x, y, n = self.pose.rotation.T
+        c, t = math.cos(angle), math.sin(angle)
+        return np.array([c * x + t * y, c * y - t * x, n]).T
 
     def axes(self, s: ArrayLike) -> Floats:
         """Directions along, left and across, as columns, shape (..., 3, 3)."""
-        angle = np.asarray(self.curve.angle(s))
-        c, t, zero, one = np.cos(angle), np.sin(angle), np.zeros_like(angle), np.ones_like(angle)
-        local = np.stack([np.stack([c, -t, zero], -1), np.stack([t, c, zero], -1),
-                          np.stack([zero, zero, one], -1)], -2)  # fmt: skip
-        return self.pose.rotation @ local
+        at = np.asarray(s, float)
+        if at.ndim == 0:
+            return (
+                self._bar[1] if self.line.straight else self._axes_at(float(self.curve.angle(at)))
+            )
+        angle = self.curve.angle(at)
+        own = np.zeros((*at.shape, 3, 3))
+        own[..., 0, 0] = own[..., 1, 1] = np.cos(angle)
+        own[..., 1, 0] = np.sin(angle)
+        own[..., 0, 1] = -own[..., 1, 0]
+        own[..., 2, 2] = 1.0
+        return np.asarray(self.pose.rotation @ own)
 
     def tangent(self, s: ArrayLike) -> Floats:
         """Direction of the line, shape (..., 3)."""
@@ -256,6 +280,11 @@ class Body:
         """Least and greatest x, y, z of the part, shape (2, 3) [mm]."""
         corners = self.rings(self.stations(0.2)).reshape(-1, 3)
         return np.stack([corners.min(axis=0), corners.max(axis=0)])
+
+    @cached_property
+    def tips(self) -> Floats:
+        """Both ends of the middle line, shape (2, 3) [mm]."""
+        return self.point(np.array([0.0, self.length]))
 
     def extent(self, way: ArrayLike) -> tuple[float, float]:
         """Least and greatest coordinate of the part along a unit direction [mm]."""

@@ -66,14 +66,4 @@ def form_as_made(measured: MadeForm, planned: Curve, d: float) -> as_made.MadeFo
     if measured.points is None:
         chord, rise = measured.chord or 0.0, measured.rise or 0.0
         return as_made.made_from_chord(planned, d, chord, rise)
-    points = np.array(measured.points)
-    if _bulge(points) * _bulge(planned.point(planned.even_grid(51))) < 0.0:
-        points = points * np.array([1.0, -1.0])  # measured from the other side of the sheet
-    return as_made.made_from_points(planned, d, points)
-
-
-def _bulge(points: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:
-    """Signed distance from the chord of the point furthest from it."""
-    along = points[-1] - points[0]
-    off = (points - points[0]) @ np.array([-along[1], along[0]])
-    return float(off[np.abs(off).argmax()])
+    return as_made.made_from_points(planned, d, np.array(measured.points))

@@ -106,8 +106,10 @@ class FormTable(Table):
     sheet: Size | None = Field(
         None, description="Thickness of this form's sheets. Left out: the shop's."
     )
-    clamp_hole: Size | None = Field(
-        None, description="Diameter of the clamp holes. Left out: no holes."
+    clamp_hole: Allowance | None = Field(
+        None,
+        description="Diameter of the clamp holes; 0: none. Left out: 50 mm where the clamps need "
+        "them (common practice, no source).",
     )
     clamp_spacing: Size | None = Field(
         None, description="Distance between clamps along the face. Left out: computed."

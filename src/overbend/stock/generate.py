@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
 
 __all__ = ["Generated", "Priced", "generate", "price"]
 
@@ -54,7 +55,9 @@ class Generated:
     done: bool
 
 
-def price(problem: Problem, values: Floats, keep: float, counts: list[int] | None = None) -> Priced:
+def price(
+    problem: Problem, values: Floats, keep: float, counts: Ints | None = None, ceiling: bool = False
+) -> Priced:
     """Best layout of each length and best pattern of each board.
 
     Parameters
@@ -71,13 +74,11 @@ def price(problem: Problem, values: Floats, keep: float, counts: list[int] | Non
             worth.append(None)
             layouts.append(())
             continue
-        found = pricer.best(values, keep, counts)
+        wanted = problem.counts if counts is None else counts
+        found = pricer.best(values, wanted, keep, ceiling)
         worth.append(found.values)
         layouts.append(
-            tuple(
-                Layout(s, a, tuple(sorted(found.bars(a).items())))
-                for a in range(len(pricer.section.lengths))
-            )
+            tuple(Layout(s, a, found.bars(a)) for a in range(len(pricer.section.lengths)))
         )
     cache: dict[tuple[int, int], tuple[float, tuple[int, ...]]] = {}
     for (s, span), cutter in problem.span_pricers.items():

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
 
 __all__ = ["Aim", "Answer", "Layout", "Master", "Pattern", "Problem"]
 
@@ -35,11 +36,18 @@ class Pattern:
 
 @dataclass(frozen=True)
 class Layout:
-    """A length ripped: place of the section, of the length, and (place, number) of its bars."""
+    """A length ripped into bars.
+
+    Parameters
+    ----------
+    section : its place.
+    length : its place among the section's lengths.
+    bars : group of each bar and the times of each of the group's layers.
+    """
 
     section: int
     length: int
-    bars: tuple[tuple[int, int], ...]
+    bars: tuple[tuple[int, tuple[int, ...]], ...]
 
 
 @dataclass(frozen=True)
@@ -70,15 +78,17 @@ class Problem:
         return tuple(whole(d.length) for d in self.demands)
 
     @cached_property
-    def counts(self) -> tuple[int, ...]:
+    def counts(self) -> Ints:
         """Pieces wanted of each demand."""
-        return tuple(d.count for d in self.demands)
+        import numpy as np
+
+        return np.array([d.count for d in self.demands])
 
     @cached_property
     def layout_pricers(self) -> tuple[SectionPricer | None, ...]:
         """One for each section that has bars."""
         return tuple(
-            SectionPricer(s, self.pieces, self.counts, self.shop) if s.bars else None
+            SectionPricer(s, self.pieces, self.shop) if s.bars else None
             for s in self.sections
         )
 
@@ -101,8 +111,9 @@ class Problem:
         pricer = self.layout_pricers[layout.section]
         assert pricer is not None
         found = np.zeros(len(self.demands))
-        for bar, times in layout.bars:
-            found += times * pricer.yields[layout.length, bar]
+        for place, times in layout.bars:
+            kinds = pricer.groups[place].kinds
+            found[kinds] += np.asarray(times) * pricer.ends[layout.length, kinds]
         return found
 
     def kept_edge(self, layout: Layout) -> float:
@@ -110,7 +121,7 @@ class Problem:
         pricer = self.layout_pricers[layout.section]
         assert pricer is not None
         kerf = whole(self.shop.kerf)
-        used = sum(n * (pricer.section.bars[b].width + kerf) for b, n in layout.bars)
+        used = sum(pricer.groups[place].width + kerf for place, _ in layout.bars)
         cell = min(-(-used // pricer.grid.cell), pricer.grid.room)
         return float(pricer.kept[layout.length, cell])
 

@@ -9,12 +9,12 @@ lengths of a section at once. Exact where the sizes share a grid, which millimet
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from overbend.stock.records import Shop, whole
-from overbend.stock.section import Section, end_to_end
+from overbend.stock.section import Layer, Section, end_to_end
 
 if TYPE_CHECKING:
     import numpy as np
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Flags = NDArray[np.bool_]
 
-__all__ = ["BoardPricer", "Grid", "Layouts", "SectionPricer"]
+__all__ = ["BoardPricer", "Grid", "Group", "Layouts", "SectionPricer"]
 
 MOST_CELLS = 40_000
 """Cells of a grid along the width or length."""
@@ -73,22 +73,42 @@ class Layouts:
     ----------
     values : of the best layout of each of the section's lengths.
     cells : cells it uses, by length.
-    taken : by pass: bar by length, and whether it was taken, by length and cell.
+    taken : by pass: cells of a bar, its group, its strips by length and kind of the group, and
+        whether it was taken, by length and cell.
     """
 
     values: Floats
     cells: Ints
-    taken: tuple[tuple[int, Ints, Flags], ...]
+    taken: tuple[tuple[int, int, Ints, Flags], ...]
 
-    def bars(self, at: int) -> dict[int, int]:
-        """Bars of the best layout of one length: place of the bar, how many."""
-        found: dict[int, int] = {}
+    def bars(self, at: int) -> tuple[tuple[int, tuple[int, ...]], ...]:
+        """Bars of the best layout of one length: group, and times of each of its layers."""
+        found = []
         cell = int(self.cells[at])
-        for step, bar, took in reversed(self.taken):
+        for step, group, times, took in reversed(self.taken):
             if cell >= step and took[at, cell - step]:
-                found[int(bar[at])] = found.get(int(bar[at]), 0) + 1
+                found.append((group, tuple(int(n) for n in times[at])))
                 cell -= step
-        return found
+        return tuple(sorted(found))
+
+
+@dataclass(frozen=True)
+class Group:
+    """Bars of one width.
+
+    Parameters
+    ----------
+    width, step : of a bar [nm], [cells].
+    layers : the kinds it may hold and how they lie.
+    kinds : place of each layer's demand.
+    times : of each layer, by bar.
+    """
+
+    width: int
+    step: int
+    layers: tuple[Layer, ...]
+    kinds: Ints
+    times: Ints
 
 
 class SectionPricer:
@@ -98,104 +118,125 @@ class SectionPricer:
     ----------
     section : the section.
     pieces : length of each demand [nm].
-    counts : pieces wanted of each demand: no layout holds more bars of it than these need.
     shop : kerf and off-cuts worth keeping.
     """
 
-    def __init__(
-        self, section: Section, pieces: Sequence[int], counts: Sequence[int], shop: Shop
-    ) -> None:
+    def __init__(self, section: Section, pieces: Sequence[int], shop: Shop) -> None:
         import numpy as np
 
         self.section = section
         kerf = whole(shop.kerf)
         widths = sorted({bar.width for bar in section.bars})
         self.grid = Grid.of([w + kerf for w in widths], section.width + kerf)
-        self.yields = np.zeros((len(section.lengths), len(section.bars), len(pieces)))
-        for a, length in enumerate(section.lengths):
-            for b, bar in enumerate(section.bars):
-                for layer in bar.layers:
-                    ends = end_to_end(length, pieces[layer.kind], kerf)
-                    self.yields[a, b, layer.kind] += ends * layer.times
+        self.ends = np.array(
+            [[end_to_end(length, piece, kerf) for piece in pieces] for length in section.lengths]
+        )
         self.groups = [
-            (step, np.array([b for b, bar in enumerate(section.bars) if bar.width == w]))
-            for w, step in zip(widths, self.grid.steps, strict=True)
+            self._group(w, step) for w, step in zip(widths, self.grid.steps, strict=True)
         ]
-        self.copies = self._copies(np.asarray(counts))
+        self.through_kerf = whole(shop.through_kerf)
         self.kept = self._kept(shop, kerf)
 
-    def _copies(self, counts: Ints) -> Ints:
-        """Most bars of each kind worth having in a layout, by length."""
+    def _group(self, width: int, step: int) -> Group:
         import numpy as np
 
-        with np.errstate(divide="ignore", invalid="ignore"):
-            need = np.ceil(np.where(self.yields > 0, counts / self.yields, np.inf))
-        need[~np.isfinite(need)] = 0
-        return need.max(axis=2).astype(np.int64)
+        bars = [bar for bar in self.section.bars if bar.width == width]
+        layers = tuple(bar.layers[0] for bar in bars if len(bar.layers) == 1)
+        place = {layer.kind: n for n, layer in enumerate(layers)}
+        times = np.zeros((len(bars), len(layers)), dtype=np.int64)
+        for row, bar in enumerate(bars):
+            for layer in bar.layers:
+                times[row, place[layer.kind]] = layer.times
+        return Group(width, step, layers, np.array([x.kind for x in layers]), times)
 
     def _kept(self, shop: Shop, kerf: int) -> Floats:
         """Volume of the edge kept by cells used, for each length [mm3]."""
         import numpy as np
 
-        room = self.section.width + kerf
         used = np.arange(self.grid.room + 1) * self.grid.cell
-        left = (room - kerf - used) / 1e6
+        left = (self.section.width - used) / 1e6
         least = math.inf if shop.keep_width is None or shop.keep_length is None else shop.keep_width
         kept = np.where(left >= max(least, 1e-9), left, 0.0) * self.section.raw[1] / 1e6
         lengths = np.asarray(self.section.lengths)[:, None] / 1e6
         return np.where(lengths >= (shop.keep_length or math.inf), lengths * kept, 0.0)
 
-    def best(
-        self, values: Floats, keep: float = 0.0, counts: Sequence[int] | None = None
-    ) -> Layouts:
+    def best(self, values: Floats, counts: Ints, keep: float = 0.0, ceiling: bool = False) -> Layouts:
         """Best layouts for given values of the pieces.
 
         Parameters
         ----------
         values : of one piece of each demand.
+        counts : pieces wanted of each: more have no value.
         keep : value of kept volume [1/mm3].
-        counts : pieces still wanted; None: as given at the start.
+        ceiling : whether the values have to be above or at any layout's, for a proof; the bars
+            then may hold more than is wanted.
         """
         import numpy as np
 
-        worth = self.yields @ values
-        copies = self.copies if counts is None else self._copies(np.asarray(counts))
-        best = np.zeros((len(worth), self.grid.room + 1))
-        taken: list[tuple[int, Ints, Flags]] = []
-        for step, members in self.groups:
-            self._fill(best, worth[:, members], copies[:, members], members, step, taken)
-        total = best + keep * self.kept
-        cells = total.argmax(axis=1) if keep else np.full(len(worth), self.grid.room)
-        return Layouts(total[np.arange(len(worth)), cells], cells, tuple(taken))
+        best = np.zeros((len(self.ends), self.grid.room + 1))
+        taken: list[tuple[int, int, Ints, Flags]] = []
+        for place, group in enumerate(self.groups):
+            copies = self._ceilings if ceiling else self._copies
+            for gain, times in copies(group, values, counts):
+                new = best[:, : -group.step] + gain[:, None]
+                took = new > best[:, group.step :] + EPS
+                if not took.any():
+                    break
+                best[:, group.step :] = np.where(took, new, best[:, group.step :])
+                taken.append((group.step, place, times, took))
+        total = best + keep * self.kept if keep else best
+        cells = total.argmax(axis=1) if keep else np.full(len(best), self.grid.room)
+        return Layouts(total[np.arange(len(best)), cells], cells, tuple(taken))
 
-    def _fill(
-        self,
-        best: Floats,
-        worth: Floats,
-        copies: Ints,
-        members: Ints,
-        step: int,
-        taken: list[tuple[int, Ints, Flags]],
-    ) -> None:
-        """Add bars of one width, the most worth first, as long as any is worth a place."""
+    def _copies(self, group: Group, values: Floats, counts: Ints) -> Iterator[tuple[Floats, Ints]]:
+        """Value and layers of the first, second, ... bar of one width, by length."""
         import numpy as np
 
-        rows = np.arange(len(worth))
-        order = np.argsort(-worth, axis=1, kind="stable")
-        ends = np.cumsum(np.take_along_axis(copies, order, axis=1), axis=1)
-        for copy in range((len(best[0]) - 1) // step):
-            rank = (ends <= copy).sum(axis=1)
-            there = rank < len(members)
-            pick = order[rows, np.minimum(rank, len(members) - 1)]
-            gain = np.where(there, worth[rows, pick], -1.0)
+        ends, worth = self.ends[:, group.kinds], values[group.kinds]
+        left = np.broadcast_to(counts[group.kinds], ends.shape).copy()
+        full = group.times[None, :, :] * ends[:, None, :]
+        rows = np.arange(len(ends))
+        gain, pick = np.zeros(len(ends)), np.zeros(len(ends), dtype=np.int64)
+        stale = np.full(len(ends), True)
+        for _ in range(self.grid.room // group.step):
+            if stale.any():
+                gains = np.minimum(full[stale], left[stale][:, None, :]) @ worth
+                pick[stale] = gains.argmax(axis=1)
+                gain[stale] = gains.max(axis=1)
             if not (gain > EPS).any():
                 return
-            new = best[:, :-step] + gain[:, None]
-            took = new > best[:, step:] + EPS
-            if not took.any():
-                return
-            best[:, step:] = np.where(took, new, best[:, step:])
-            taken.append((step, members[pick], took))
+            took = np.minimum(full[rows, pick], left)
+            need = -(-left // np.maximum(ends, 1)) * (ends > 0)
+            yield gain.copy(), np.minimum(group.times[pick], need)
+            left = left - took
+            stale = (left < took).any(axis=1)
+
+    def _ceilings(self, group: Group, values: Floats, counts: Ints) -> Iterator[tuple[Floats, Ints]]:
+        """Values that n bars of one width cannot pass: n times the best bar, nor a bar's room."""
+        import numpy as np
+
+        ends, worth = self.ends[:, group.kinds], values[group.kinds]
+        full = group.times[None, :, :] * ends[:, None, :]
+        first = (np.minimum(full, counts[group.kinds]) @ worth).max(axis=1)
+        bars = np.arange(1, self.grid.room // group.step + 1)
+        most = np.minimum(first[:, None] * bars, self._poured(group, worth, counts, bars))
+        for gain in np.diff(most, prepend=0.0).T:
+            yield gain, group.times[:0]
+
+    def _poured(self, group: Group, worth: Floats, counts: Ints, bars: Ints) -> Floats:
+        """Value of the room of n bars filled with what is wanted as if it could be poured."""
+        import numpy as np
+
+        sizes = np.array([layer.through for layer in group.layers]) + self.through_kerf
+        room = (self.section.through + self.through_kerf) * bars.astype(float)
+        total = np.zeros((len(self.ends), len(bars)))
+        for a, ends in enumerate(self.ends[:, group.kinds]):
+            there = np.flatnonzero(ends)
+            order = there[np.argsort(-(worth * ends / sizes)[there])]
+            volume = np.cumsum(counts[group.kinds][order] / ends[order] * sizes[order])
+            value = np.cumsum(counts[group.kinds][order] * worth[order])
+            total[a] = np.interp(room, np.append(0.0, volume), np.append(0.0, value))
+        return total
 
 
 class BoardPricer:

@@ -8,23 +8,19 @@ thick as the plank. A bar is split through its thickness into strips:
 - *edge*: the bar is as wide as the strip is thick when sawn, the strip's width comes from the
   plank's thickness (ripped, the strips stand on edge).
 
-A bar may hold strips of several kinds when they ask for the same bar width. Strips much shorter
+A bar may hold strips of two kinds when they ask for the same bar width. Strips much shorter
 than the length are cut from the bar end to end, last. All sizes in whole nanometres.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from itertools import groupby
+from dataclasses import dataclass, replace
+from itertools import combinations, groupby
 
 from overbend.stock.records import Demand, Shop, Stock, Way, whole
 
 __all__ = ["Bar", "Board", "Layer", "Section", "boards_of", "end_to_end", "lengths_of", "spans_of"]
-
-MOST_MIXED = 40
-"""Mixed bars looked at for one bar width of a section."""
-
 
 @dataclass(frozen=True)
 class Layer:
@@ -180,7 +176,7 @@ def _section(demands: Sequence[Demand], stock: Stock, shop: Shop) -> Section:
 def _bars(
     demands: Sequence[Demand], wood: str, width: int, through: int, shop: Shop
 ) -> Iterator[Bar]:
-    """All bars of a section: those of one kind, and those that mix kinds of equal bar width."""
+    """All bars of a section: those of one kind, and those of two kinds of equal bar width."""
     ways = sorted(
         {
             (across, up, kind): way
@@ -192,11 +188,15 @@ def _bars(
     )
     kerf = whole(shop.through_kerf)
     for across, group in groupby(ways, key=lambda item: item[0][0]):
-        choices = [(kind, up, way) for (_, up, kind), way in group]
-        for kind, up, way in choices:
-            yield Bar(across, (Layer(kind, up, way, (through + kerf) // (up + kerf)),))
-        if len(choices) > 1:
-            yield from _mixed(across, choices, through, kerf)
+        layers = [
+            Layer(kind, up, way, (through + kerf) // (up + kerf)) for (_, up, kind), way in group
+        ]
+        yield from (Bar(across, (layer,)) for layer in layers)
+        for one, two in combinations(layers, 2):
+            for times in range(1, one.times):
+                left = through + kerf - times * (one.through + kerf)
+                if more := left // (two.through + kerf):
+                    yield Bar(across, (replace(one, times=times), replace(two, times=more)))
 
 
 def ways_of(
@@ -212,35 +212,3 @@ def ways_of(
         resawn = shop.resaw_depth is not None and across > whole(shop.resaw_depth) and up < through
         if demand.grain in ("any", way) and across <= width and up <= through and not resawn:
             yield across, up, way
-
-
-def _mixed(
-    across: int, choices: Sequence[tuple[int, int, Way]], through: int, kerf: int
-) -> Iterator[Bar]:
-    """Fullest bars with two kinds or more, at most `MOST_MIXED` of them."""
-    found = 0
-    for times in _fullest([up + kerf for _, up, _ in choices], through + kerf):
-        if sum(n > 0 for n in times) < 2:
-            continue
-        yield Bar(
-            across,
-            tuple(Layer(k, up, way, n) for (k, up, way), n in zip(choices, times, strict=True) if n),
-        )
-        found += 1
-        if found == MOST_MIXED:
-            return
-
-
-def _fullest(sizes: Sequence[int], room: int) -> Iterator[tuple[int, ...]]:
-    """Counts of each size that fit the room and leave none of the sizes room any more."""
-    smallest = min(sizes)
-
-    def fill(at: int, left: int, taken: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
-        if at == len(sizes):
-            if left < smallest:
-                yield taken
-            return
-        for n in range(left // sizes[at], -1, -1):
-            yield from fill(at + 1, left - n * sizes[at], (*taken, n))
-
-    yield from fill(0, room, ())

@@ -2,7 +2,7 @@
 
 from overbend.study.ask import Ask, Method, ask_for
 from overbend.study.frontier import frontier
-from overbend.study.records import Candidate, Figures, Fit, Suggestion
+from overbend.study.records import Candidate, Figures, Fit, Reason, Suggestion
 from overbend.study.stacks import Stack, stacks_for
 from overbend.study.suggest import suggest
 from overbend.study.table import suggestion_data
@@ -13,6 +13,7 @@ __all__ = [
     "Figures",
     "Fit",
     "Method",
+    "Reason",
     "Stack",
     "Suggestion",
     "ask_for",

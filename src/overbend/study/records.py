@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from overbend.bend.strain import Word
 from overbend.steam.loading import Verdict
 from overbend.study.ask import Ask
 from overbend.study.stacks import Stack
 
-__all__ = ["Candidate", "Figures", "Fit", "Suggestion"]
+__all__ = ["Candidate", "Figures", "Fit", "Reason", "ReasonKind", "Suggestion"]
+
+ReasonKind = Literal["bend", "thin", "depth", "breaks", "spares", "scatter", "window"]
 
 
 @dataclass(frozen=True)
@@ -60,6 +64,21 @@ class Figures:
 
 
 @dataclass(frozen=True)
+class Reason:
+    """Why a stack does not meet what was asked.
+
+    Parameters
+    ----------
+    kind : no form bends it, a strip too thin, the wrong depth, too many break, no number of
+        spares is enough, tips scatter too far, or the wood stiffens before it is clamped.
+    text : the same with its numbers.
+    """
+
+    kind: ReasonKind
+    text: str
+
+
+@dataclass(frozen=True)
 class Candidate:
     """A stack that was looked at.
 
@@ -76,7 +95,7 @@ class Candidate:
     stack: Stack
     present: bool
     figures: Figures | None
-    reasons: tuple[str, ...]
+    reasons: tuple[Reason, ...]
     unbeaten: bool = False
 
     @property
@@ -140,6 +159,29 @@ class Suggestion:
         ranked = sorted(self._ranked(good), key=lambda pair: (pair[0], pair[1].stack.glue_lines))
         chosen = [c for _, c in ranked[:count]]
         return tuple(sorted(chosen, key=lambda c: (c.stack.glue_lines, c.stack.depth)))
+
+    def nearest(self, count: int = 5) -> tuple[Candidate, ...]:
+        """Pick a few of those that miss a limit and that nothing beats, the least far off first.
+
+        Parameters
+        ----------
+        count : how many at most.
+        """
+        bad = [c for c in self.candidates if c.unbeaten and not c.meets]
+        return tuple(sorted(bad, key=self._distance)[:count])
+
+    def _distance(self, c: Candidate) -> tuple[float, int, float]:
+        """Order of those that miss a limit: how far over, glue lines, how far from the depth."""
+        off = abs(c.stack.depth - self.ask.depth)
+        return round(self._over(c), 2), c.stack.glue_lines, off
+
+    def _over(self, c: Candidate) -> float:
+        """How far over its limits a stack is, as a factor: the worst of them."""
+        found = c.figures
+        if found is None:
+            return math.inf
+        late = found.fit.seconds / max(found.fit.high, 1e-9) if found.fit else 0.0
+        return max(found.breaks / self.ask.risk, found.scatter / self.ask.scatter, late)
 
     def _ranked(self, good: list[Candidate]) -> Iterator[tuple[int, Candidate]]:
         """Each with its place among those of its method, woods and count."""

@@ -69,9 +69,7 @@ class Stack:
 def present_stack(part: BentPlan) -> Stack:
     """Return the stack the part is drawn with."""
     plies = part.part.plies
-    return Stack(
-        part.part.method, tuple(p.wood for p in plies), tuple(p.thickness for p in plies)
-    )
+    return Stack(part.part.method, tuple(p.wood for p in plies), tuple(p.thickness for p in plies))
 
 
 def majority_wood(part: BentPlan) -> str:
@@ -116,9 +114,9 @@ def stacks_for(part: BentPlan, ask: Ask) -> tuple[Stack, ...]:
     """
     found = dict.fromkeys((present_stack(part),))
     for method in ask.methods:
-        for woods in [(name,) for name in ask.woods] or [()]:
+        for wood in ask.woods or ("",):
             for count, t in _grid(ask, method):
-                stack = _stack(part, ask, method, woods, count, t)
+                stack = _stack(part, ask, method, wood, count, t)
                 if stack is not None:
                     found[stack] = None
                 _check_size(len(found), ask)
@@ -147,12 +145,12 @@ def _grid(ask: Ask, method: Method) -> Iterator[tuple[int, float]]:
 
 
 def _stack(
-    part: BentPlan, ask: Ask, method: Method, woods: tuple[str, ...], count: int, t: float
+    part: BentPlan, ask: Ask, method: Method, wood: str, count: int, t: float
 ) -> Stack | None:
-    """Like strips, or the drawn order scaled; None when that leaves the limits."""
+    """Like strips of a wood, or the drawn order scaled; None when that leaves the limits."""
     present = present_stack(part)
-    if woods or count != present.count:
-        return Stack(method, (woods or (majority_wood(part),)) * count, (_exact(t),) * count)
+    if wood or count != present.count:
+        return Stack(method, (wood or majority_wood(part),) * count, (_exact(t),) * count)
     by = count * t / present.depth
     scaled = tuple(_exact(ask.step * round(own * by / ask.step)) for own in present.thickness)
     stack = Stack(method, present.woods, scaled)

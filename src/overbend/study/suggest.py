@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
 
 from overbend.bend import sample_release
-from overbend.bend.breakage import break_risk, chance_words, governing
-from overbend.bend.spares import Spares, spares_needed
-from overbend.bend.strain import part_strain
+from overbend.bend.breakage import chance_words
 from overbend.errors import CurveError, LayupError
 from overbend.form import faces_of
 from overbend.plan import BentPlan
 from overbend.plan.bent import BAND_SEED
+from overbend.stock import Strip
 from overbend.study.ask import MOST_STRIPS, Ask, ask_for
 from overbend.study.frontier import frontier
-from overbend.study.records import Candidate, Figures, Fit, Suggestion
+from overbend.study.records import Candidate, Figures, Fit, Reason, Suggestion
 from overbend.study.stacks import Stack, pattern_words, present_stack, stacks_for
 from overbend.study.variant import clamps_of, fit_of, set_words, variant
 from overbend.units import format_length
@@ -25,18 +24,19 @@ __all__ = ["DRAWS", "STATIONS", "Step", "suggest"]
 
 Step = Callable[[str, int, int], None]
 
-DRAWS, STATIONS = 500, 50
+_SAME = 1e-6  # mm
+
+DRAWS, STATIONS = 1000, 50
 """Draws and stations behind a scatter; the plan itself takes 2000 and 200 of the same seed."""
 
 _DRAWS_WORDS = (
-    f"Scatter is drawn {DRAWS} times for each stack, where the plan draws more: about 5 % off "
-    "either way."
+    f"Scatter is drawn {DRAWS} times for each stack, half as often as in the plan: it may be 3 % "
+    "off either way."
 )
 _WOOD_WORDS = (
     "Wood is what the strips to mill take, spares, planing and one saw cut each counted; "
     "offcuts are not."
 )
-_FEW = 4  # ways to fail that are said by name
 
 
 def suggest(part: BentPlan, ask: Ask | None = None, step: Step | None = None) -> Suggestion:
@@ -106,37 +106,84 @@ def _notes(
 
 def _candidate(part: BentPlan, stack: Stack, ask: Ask, clamps: int) -> Candidate:
     present = stack == present_stack(part)
-    work = _Work(variant(part, stack))
+    plan = variant(part, stack)
     try:
-        faces_of(work.plan.glued, work.plan.depth, work.plan.form_spec)
-        figures = work.figures(fit_of(work.plan, clamps) if stack.steamed else None)
+        faces_of(plan.glued, plan.depth, plan.form_spec)
+        figures = _figures(plan, fit_of(plan, clamps) if stack.steamed else None)
     except (LayupError, CurveError) as error:
-        return Candidate(stack, present, None, (f"it cannot be bent: {error.problem}",))
-    reasons = (*_too_thin(part, stack, ask), *_reasons(part, figures, ask))
-    return Candidate(stack, present, figures, reasons)
+        reason = Reason("bend", f"it cannot be bent: {error.problem}")
+        return Candidate(stack, present, None, (reason,))
+    return Candidate(stack, present, figures, tuple(_reasons(part, stack, figures, ask)))
 
 
-class _Work:
-    """Figures of one stack; its form is computed once for all of them."""
+def _figures(plan: BentPlan, fit: Fit | None) -> Figures:
+    """Everything that is compared."""
+    risk, rows = plan.risk, plan.strips
+    counts = [spares.mill for spares in risk.spares]
+    known = [count for count in counts if count is not None]
+    enough = len(known) == len(counts)
+    return Figures(
+        plan.springback,
+        risk.strain.verdict.word,
+        risk.worst.expected,
+        risk.worst.low,
+        risk.worst.high,
+        _scatter(plan),
+        sum(row.count for row in rows),
+        sum(known) if enough else None,
+        _wood(rows, known, plan.project.shop.saw_kerf) if enough else None,
+        fit,
+    )
 
-    def __init__(self, plan: BentPlan) -> None:
-        self.plan = plan
 
-    def figures(self, fit: Fit | None) -> Figures:
-        """Everything that is compared."""
-        worst = governing(self._risks)
-        mill = [spares.mill for spares in self._spares]
-        counts = [count for count in mill if count is not None]
-        enough = len(counts) == len(mill)
-        return Figures(
-            self.plan.springback,
-            self._strain.verdict.word,
-            worst.expected,
-            worst.low,
-            worst.high,
-            self._scatter(),
-            sum(row.count for row in self.plan.strips),
-            sum(counts) if enough else None,
-            self._wood(counts) if enough else None,
-            fit,
+def _scatter(plan: BentPlan) -> float:
+    """Width of the range of tips off one form [mm]."""
+    band = sample_release(
+        plan.layup, plan.glued, plan.spread, set_curve=plan.set_curve, stations=STATIONS,
+        draws=DRAWS, seed=BAND_SEED,
+    )  # fmt: skip
+    return band.tip.one_form
+
+
+def _wood(rows: Sequence[Strip], mill: Sequence[int], kerf: float) -> float:
+    """Wood that milling takes, one saw cut to a strip [mm3]."""
+    return math.fsum(
+        count * row.length * row.width * (row.sawn_thickness + kerf)
+        for row, count in zip(rows, mill, strict=True)
+    )
+
+
+# -- reasons ------------------------------------------------------------------------------
+
+
+def _reasons(part: BentPlan, stack: Stack, figures: Figures, ask: Ask) -> Iterator[Reason]:
+    """Why a stack does not meet what was asked."""
+
+    def say(mm: float) -> str:
+        return format_length(mm, fine)
+
+    fine = replace(part.display, inch_denominator=64)
+    if min(stack.thickness) < ask.least - _SAME:
+        thin = say(min(stack.thickness))
+        yield Reason("thin", f"a strip of {thin} is thinner than the {say(ask.least)} allowed")
+    if abs(stack.depth - ask.depth) > ask.tolerance + _SAME:
+        yield Reason("depth", f"it is {say(stack.depth)} deep")
+    if figures.breaks > ask.risk:
+        often, asked = chance_words(figures.breaks), chance_words(ask.risk)
+        yield Reason("breaks", f"{often} breaks, more than {asked}")
+    if figures.mill is None:
+        yield Reason("spares", "no number of spares is enough")
+    if figures.scatter > ask.scatter:
+        yield Reason(
+            "scatter", f"tips scatter by {say(figures.scatter)}, more than {say(ask.scatter)}"
         )
+    if figures.fit is not None and figures.fit.verdict == "fails":
+        yield Reason("window", _late(figures.fit))
+
+
+def _late(fit: Fit) -> str:
+    """Say that the wood stiffens before it is clamped."""
+    return (
+        f"loading takes about {math.ceil(fit.seconds)} s, the wood is too stiff after "
+        f"{math.floor(fit.low)} to {math.floor(fit.high)} s"
+    )

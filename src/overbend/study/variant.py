@@ -41,8 +41,9 @@ def variant(part: BentPlan, stack: Stack) -> BentPlan:
     parts = {**part.project.part, part.name: table}
     project = part.project.model_copy(update={"part": parts})
     other = BentPlan(
-        part.name, project, part.woods, MadeThings(), part.folder, part.display, part.where
-    )
+        part.name, project, part.woods, MadeThings(), part.folder, part.display, part.where,
+        part.shop_state,
+    )  # fmt: skip
     other.drawn = part.drawn
     if part.part.line == "middle":
         other.target = part.target
@@ -73,13 +74,11 @@ def _typed_set(part: BentPlan) -> schema.SetShare | None:
 def set_words(part: BentPlan) -> str:
     """Say where the set of steamed strips comes from."""
     if _typed_set(part) is None:
-        return "How much of the bend steamed strips keep is a guess for each thickness, assumed."
-    return f"Steamed strips keep what is {_whence(part)}, whatever their thickness: assumed."
-
-
-def _whence(part: BentPlan) -> str:
+        whence = "what your ledger taught" if part.shop_state.sets else "a guess, assumed"
+        return f"How much of the bend steamed strips keep is {whence}, for each thickness anew."
     typed = part.part.set is not None
-    return "typed in the project file" if typed else "known from your trial bend"
+    whence = "typed in the project file" if typed else "known from your trial bend"
+    return f"Steamed strips keep what is {whence}, whatever their thickness: assumed."
 
 
 def clamps_of(part: BentPlan) -> tuple[int, str]:

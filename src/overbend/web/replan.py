@@ -1,0 +1,127 @@
+"""Planning again after every change: quickly while something is dragged, fully when it rests.
+
+A part whose inputs are what they were keeps everything computed for it. While the maker drags,
+the band is drawn from fewer samples and the middle line of a part drawn by its face is fitted
+to a coarser tolerance; both are far below what can be seen on the page, and neither is used
+for anything that is built.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from overbend.bend import Band, sample_release
+from overbend.plan import BentPlan, Plan
+from overbend.plan.made import made_for
+from overbend.plan.steam import PartSteam, part_steam
+from overbend.plan.target import Target, target_of
+from overbend.project import Loaded, Project
+from overbend.units import Display
+
+__all__ = ["DraftPart", "Replanner"]
+
+_DRAWS, _STATIONS, _SEED = 250, 80, 1
+_TOLERANCE = 0.03  # mm; a tenth of a pixel at full size
+
+
+class DraftPart(BentPlan):
+    """A bent part while it is dragged: the same equations, coarser samples."""
+
+    @cached_property
+    def target(self) -> Target:
+        """Middle line at rest, in the bench's frame."""
+        return self._here(lambda: target_of(self.drawn, self.part, _TOLERANCE))
+
+    @cached_property
+    def band(self) -> Band:
+        """Where released parts are to be expected, from fewer samples."""
+        return self._here(
+            lambda: sample_release(
+                self.layup, self.glued, self.spread, set_curve=self.set_curve,
+                stations=_STATIONS, draws=_DRAWS, seed=_SEED,
+            )
+        )  # fmt: skip
+
+
+class Replanner:
+    """Makes plans of one project and keeps what did not change; for one thread.
+
+    Examples
+    --------
+    >>> from overbend.project import read
+    >>> first = Replanner().plan(read('schema = 1\\nname = "Stool"\\nunits = "mm"'), Display())
+    >>> first.project.name, first.bent
+    ('Stool', {})
+    """
+
+    def __init__(self) -> None:
+        self._parts: dict[tuple[str, bool, str], tuple[Any, BentPlan]] = {}
+        self._steam: dict[str, tuple[BentPlan, PartSteam]] = {}
+
+    def plan(self, loaded: Loaded, display: Display, draft: bool = False) -> Plan:
+        """Plan a project, with the parts that are still the same.
+
+        Parameters
+        ----------
+        loaded : the project file as read.
+        display : the reader's units.
+        draft : whether something is being dragged.
+        """
+        plan = Plan(loaded, display)
+        kind = DraftPart if draft else BentPlan
+        plan.__dict__["bent"] = {
+            name: self._part(plan, name, kind, draft) for name in loaded.project.bent
+        }
+        return plan
+
+    def _part(self, plan: Plan, name: str, kind: type[BentPlan], draft: bool) -> BentPlan:
+        project, slot = plan.project, (name, draft, plan.display.system)
+        inputs = _inputs(name, project, plan.loaded.folder)
+        before = self._parts.get(slot)
+        if before is not None and before[0] == inputs:
+            kept = before[1]
+            kept.project, kept.woods, kept.where = project, plan.woods, plan.loaded.where
+            return kept
+        made = made_for(name, project)
+        part = kind(
+            name, project, plan.woods, made, plan.loaded.folder, plan.display, plan.loaded.where
+        )
+        self._parts[slot] = (inputs, part)
+        return part
+
+    def steamed(self, plan: Plan) -> dict[str, PartSteam]:
+        """What steam does to each steamed part; kept for parts that are the same."""
+        found = {
+            name: self._steam_of(name, part, plan.display.system)
+            for name, part in plan.bent.items()
+            if part.part.method != "laminate"
+        }
+        plan.__dict__["steamed"] = found
+        return found
+
+    def _steam_of(self, name: str, part: BentPlan, system: str) -> PartSteam:
+        slot = f"{name} {system}"
+        before = self._steam.get(slot)
+        if before is None or before[0] is not part:
+            self._steam[slot] = before = (part, part_steam(part))
+        return before[1]
+
+
+def _inputs(name: str, project: Project, folder: Path) -> tuple[object, ...]:
+    """Everything a part's numbers depend on."""
+    part = project.bent[name]
+    curves = [project.curve.get(n) for n in (part.curve, part.form.steam_on)]
+    stamps = [_stamp(folder / c.file) for c in curves if c is not None and c.file]
+    made = made_for(name, project)
+    return part, curves, stamps, made, project.wood, project.adhesive, project.shop, project.units
+
+
+def _stamp(file: Path) -> tuple[int, int]:
+    """Time and size of a drawing the project names."""
+    try:
+        found = file.stat()
+    except OSError:
+        return 0, 0
+    return found.st_mtime_ns, found.st_size

@@ -1,0 +1,202 @@
+"""The drawing that is always in view: one part as the maker drew it, with its form and band.
+
+Everything lies in the frame of the drawn curve, x to the right and y up, so that a handle is
+where the file says it is. Lines are drawn through points a pixel apart at most, which is much
+quicker than fitting arcs and cannot be told from them on a screen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from overbend.curve import ArcPath, Curve, Floats
+from overbend.draw.arcs import Box
+from overbend.draw.dimensions import note
+from overbend.draw.drawing import Anchor, Area, Drawing, Item, Label, Layer, Level, Mark, Pen, Stroke
+from overbend.plan import BentPlan, named_stations
+from overbend.units import Display, format_length
+from overbend.web.pictures import fitted, page_svg
+from overbend.web.words import words
+
+__all__ = ["Pane", "bounds_of", "scene"]
+
+_POINTS, _TRACK = 181, 61
+_ROOM = 15.0  # mm on the sheet kept free round the part
+_APART = 0.7  # mm on the sheet between two lines that can still be told apart
+
+
+@dataclass(frozen=True)
+class Pane:
+    """The sheet on the page: its size [mm], and the part of the model it shows [mm]."""
+
+    width: float
+    height: float
+    window: Box | None = None
+
+    @property
+    def scale(self) -> float:
+        """Millimetres on the sheet per millimetre."""
+        if self.window is None:
+            return 1.0
+        return self.width / (self.window[2] - self.window[0])
+
+    def on_sheet(self, points: Floats) -> Floats:
+        """Model points as places on the sheet, y down [mm]."""
+        x0, _, _, y1 = self.window or (0.0, 0.0, 0.0, 0.0)
+        return (points - np.array([x0, y1])) * np.array([1.0, -1.0]) * self.scale
+
+    def in_model(self, x: float, y: float) -> tuple[float, float]:
+        """A place on the sheet as a model point."""
+        x0, _, _, y1 = self.window or (0.0, 0.0, 0.0, 0.0)
+        return x0 + x / self.scale, y1 - y / self.scale
+
+
+class _Bench:
+    """A part's lines, taken from the bench's frame into the drawn one."""
+
+    def __init__(self, part: BentPlan) -> None:
+        self.part = part
+        self.flip = np.array([1.0, -1.0 if part.target.mirrored else 1.0])
+
+    def line(self, curve: Curve, z: float = 0.0, n: int = _POINTS) -> Floats:
+        s = curve.even_grid(n)
+        return np.asarray((curve.point(s) + z * curve.normal(s)) * self.flip)
+
+    def outline(self, curve: Curve) -> Floats:
+        half = 0.5 * self.part.depth
+        return np.concatenate([self.line(curve, -half), self.line(curve, half)[::-1]])
+
+    @property
+    def face(self) -> float:
+        """Distance of the face that lies on the form from mid-depth [mm]."""
+        return (0.5 if self.part.part.form.side == "concave" else -0.5) * self.part.depth
+
+    def band(self) -> Floats:
+        band, curve = self.part.band, self.part.released
+        s = np.clip(band.s, 0.0, curve.length)
+        point, normal = curve.point(s), curve.normal(s)
+        low = point + (band.low + self.face)[:, None] * normal
+        high = point + (band.high + self.face)[:, None] * normal
+        return np.asarray(np.concatenate([low, high[::-1]]) * self.flip)
+
+
+def bounds_of(part: BentPlan) -> Box:
+    """Smallest box round the part at rest and on its form, in the drawn frame [mm]."""
+    bench = _Bench(part)
+    points = np.concatenate(
+        [bench.outline(part.target.curve), bench.line(part.glued, bench.face), bench.band()]
+    )
+    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
+    """Draw the part for the page.
+
+    Parameters
+    ----------
+    part : the part.
+    pane : the sheet; without a window one is fitted round the part.
+    display : the reader's units.
+
+    Returns
+    -------
+    dict
+        ``svg``; ``track``, places along the part on the sheet from the reference end;
+        ``window`` and ``scale``.
+    """
+    if pane.window is None:
+        _, window = fitted(bounds_of(part), pane.width, pane.height, _ROOM)
+        pane = Pane(pane.width, pane.height, window)
+    bench = _Bench(part)
+    items = [*_lines(part, bench, pane.scale), *_names(part, bench, pane.scale, display)]
+    title = words("scene.title", part=part.name)
+    drawing = Drawing(tuple(items), title, _about(part, display))
+    track = pane.on_sheet(bench.line(part.target.curve, n=_TRACK))
+    return {
+        "svg": page_svg(drawing, pane.scale, window=pane.window),
+        "track": np.round(track, 2).tolist(),
+        "window": pane.window,
+        "scale": pane.scale,
+    }
+
+
+def _about(part: BentPlan, display: Display) -> str:
+    """What the drawing shows, for people who cannot see it."""
+    rest, form = part.shapes["target"], part.shapes["form"]
+    return words(
+        "scene.about",
+        chord=format_length(rest.chord, display),
+        rise=format_length(rest.rise, display),
+        form=format_length(form.chord, display),
+    )
+
+
+def _lines(part: BentPlan, bench: _Bench, scale: float) -> list[Item]:
+    curve = part.target.curve
+    band = ArcPath.polyline(bench.band(), closed=True)
+    body = ArcPath.polyline(bench.outline(curve), closed=True)
+    form = ArcPath.polyline(bench.line(part.glued, bench.face))
+    return [
+        Area((band,), Layer.BAND, "hatch", spacing=0.9),
+        Area((body,), Layer.PART, "tint"),
+        *_glue(part, bench, scale),
+        Stroke(form, Layer.FORM, Pen.LONG_DASH, words("scene.form")),
+        Stroke(body, Layer.TARGET, Pen.OUTLINE, words("scene.rest")),
+    ]
+
+
+def _glue(part: BentPlan, bench: _Bench, scale: float) -> list[Item]:
+    plies = part.layup.plies
+    if min(p.thickness for p in plies) * scale < _APART:
+        return []
+    z = np.cumsum([p.thickness for p in plies])[:-1] - part.depth / 2
+    return [
+        Stroke(ArcPath.polyline(bench.line(part.target.curve, float(d))), Layer.GLUE, Pen.THIN)
+        for d in z
+    ]
+
+
+def _names(part: BentPlan, bench: _Bench, scale: float, display: Display) -> list[Item]:
+    """Reference end, named stations, the tightest place."""
+    curve = part.target.curve
+    start = curve.point(0.0) * bench.flip
+    items: list[Item] = [Mark(float(start[0]), float(start[1]), "dot", 1.8)]
+    for name, s in named_stations(curve).items():
+        items += _station(part, bench, s, f"{name} {format_length(s, display)}", scale)
+    return [*items, *_tightest(part, bench, scale, display)]
+
+
+def _station(part: BentPlan, bench: _Bench, s: float, text: str, scale: float) -> list[Item]:
+    """Tick across the part and its name on the outside of the bend."""
+    curve = part.target.curve
+    point, out = curve.point(s) * bench.flip, -curve.normal(s) * bench.flip
+    half = 0.5 * part.depth + 2.0 / scale
+    tick = ArcPath.polyline(np.stack([point - half * out, point + half * out]))
+    x, y = point + (0.5 * part.depth + 3.6 / scale) * out
+    anchor: Anchor = "centre" if abs(out[0]) < 0.35 else "left" if out[0] > 0 else "right"
+    level: Level = "base" if out[1] > 0.35 else "top" if out[1] < -0.35 else "middle"
+    return [
+        Stroke(tick, Layer.MARK, Pen.THIN),
+        Label(float(x), float(y), text, 2.3, anchor, level, clear=True),
+    ]
+
+
+def _tightest(part: BentPlan, bench: _Bench, scale: float, display: Display) -> list[Item]:
+    """Radius at the tightest place of the part at rest."""
+    curve = part.target.curve
+    at, kappa = curve.tightest
+    if kappa == 0.0:
+        return []
+    knots = zip(curve.knots, curve.pieces, strict=False)
+    even = [(s, p) for s, p in knots if p.kappa0 == p.kappa1 and s - 1e-6 <= at <= s + p.length]
+    at = float(even[0][0] + 0.6 * even[0][1].length) if even else at
+    out = -curve.normal(at) * bench.flip
+    x, y = curve.point(at) * bench.flip + 0.5 * part.depth * out
+    text = f"R {format_length(1.0 / abs(kappa), display)}"
+    dx = 9.0 if out[0] >= 0 else -9.0
+    dy = 8.0 if out[1] >= 0 else -8.0
+    return note((float(x), float(y)), text, scale=scale, dx=dx, dy=dy)

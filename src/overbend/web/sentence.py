@@ -1,0 +1,93 @@
+"""Answers as sentences: texts with numbers that may be changed, verdicts and links in them.
+
+A sentence goes to the page as a list of pieces: plain texts and small records. The page turns
+a record with a ``key`` into a labelled input, one with a ``word`` into a verdict, one with a
+``part`` into a link to that part.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any, Literal, TypeAlias
+
+from overbend.web.words import ENGLISH
+
+__all__ = ["Piece", "Pieces", "block", "facts", "picture", "sentence", "table", "verdict"]
+
+Piece: TypeAlias = str | dict[str, Any]
+Pieces: TypeAlias = list[Piece]
+Kind: TypeAlias = Literal["lead", "text", "small", "hold", "caution", "heading"]
+
+_HOLE = re.compile(r"\{(\w+)\}")
+
+
+def sentence(key: str, /, **values: Piece) -> Pieces:
+    """Return a text of the catalogue with its values as pieces.
+
+    Parameters
+    ----------
+    key : of the text.
+    values : what goes in the braces, text or record.
+
+    Examples
+    --------
+    >>> sentence("boards.mill", mill="16", good="14", wood="ash", size={"key": "part.a.width"})
+    ['Mill 16 strips of ash for 14, ', {'key': 'part.a.width'}, '.']
+    """
+    pieces: Pieces = []
+    text = ENGLISH[key]
+    at = 0
+    for hole in _HOLE.finditer(text):
+        _add(pieces, text[at : hole.start()])
+        _add(pieces, values[hole[1]])
+        at = hole.end()
+    _add(pieces, text[at:])
+    return pieces
+
+
+def _add(pieces: Pieces, piece: Piece) -> None:
+    """Add a piece; texts beside each other become one."""
+    if isinstance(piece, str):
+        if not piece:
+            return
+        if pieces and isinstance(pieces[-1], str):
+            pieces[-1] += piece
+            return
+    pieces.append(piece)
+
+
+def verdict(word: str) -> Piece:
+    """One of the three words, with the sign that stands beside it."""
+    return {"word": word, "text": ENGLISH[f"word.{word}"]}
+
+
+def block(kind: Kind, pieces: Pieces | str) -> dict[str, Any]:
+    """Return a paragraph."""
+    return {"kind": kind, "pieces": [pieces] if isinstance(pieces, str) else pieces}
+
+
+def table(
+    head: Sequence[str],
+    rows: Sequence[Sequence[Piece | Pieces]],
+    right: Sequence[int] = (),
+    caption: str = "",
+) -> dict[str, Any]:
+    """Return a table; `right` names the columns of numbers."""
+    return {
+        "kind": "table",
+        "head": list(head),
+        "rows": [list(row) for row in rows],
+        "right": list(right),
+        "caption": caption,
+    }
+
+
+def facts(rows: Sequence[tuple[str, Piece | Pieces]]) -> dict[str, Any]:
+    """Return a list of names and values."""
+    return {"kind": "facts", "rows": [[name, value] for name, value in rows]}
+
+
+def picture(svg: str, caption: str) -> dict[str, Any]:
+    """Return a drawing with its caption."""
+    return {"kind": "picture", "svg": svg, "caption": caption}
