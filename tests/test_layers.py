@@ -17,7 +17,7 @@ LAYERS = {
     8: {"cli", "web"},
 }
 ROW = {name: row for row, names in LAYERS.items() for name in names}
-ONE_ROOM = {("units", "errors"), ("solver", "errors"), ("book", "draw")}
+ONE_ROOM = {("units", "errors"), ("solver", "errors"), ("book", "draw"), ("cli", "web")}
 HEAVY = {"scipy", "shapely", "ezdxf", "svgelements", "typst", "ortools", "highspy", "trimesh",
          "plotly", "pydantic", "numpy"}  # fmt: skip
 

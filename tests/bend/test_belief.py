@@ -79,9 +79,7 @@ def summed(prior, log_likelihood):
     weight = np.exp(log + said[0][:, None] + said[1][None, :])
     weight /= weight.sum()
     mean = [(weight * v).sum() for v in (x, y)]
-    return mean, [
-        np.sqrt((weight * (v - m) ** 2).sum()) for v, m in zip((x, y), mean, strict=True)
-    ]
+    return mean, [np.sqrt((weight * (v - m) ** 2).sum()) for v, m in zip((x, y), mean, strict=True)]
 
 
 LOSSES = (([0.03, 0.11], 0.004), ([0.0, 0.02], 0.01), ([-0.02, 0.3], 0.01), ([0.9, 0.02], 0.05))

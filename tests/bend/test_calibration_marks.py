@@ -3,15 +3,20 @@
 Run this file to write the tables of docs/design-notes/calibration.md anew.
 """
 
+import math
 from functools import cache
 from pathlib import Path
 
 import pytest
+
+from overbend.bend import Spread
 from support.doc_tables import alike, shown, table, write
 from support.simulated_shops import (
     BREAK_WORDS,
     CELL_WORDS,
     SHOPS,
+    STANDS,
+    Z90,
     Ways,
     mark_breaks,
     mark_set,
@@ -75,9 +80,8 @@ def break_table():
     rows = []
     for words in BREAK_WAYS:
         found = break_marks(words)
-        rows.append([
-            words, *(f"{percent(i)} ({w:.2f})" for i, w in zip(found.inside, found.width, strict=True))
-        ])  # fmt: skip
+        pairs = zip(found.inside, found.width, strict=True)
+        rows.append([words, *(f"{percent(inside)} ({width:.2f})" for inside, width in pairs)])
     return table(["shops", *BREAK_WORDS], rows)
 
 
@@ -105,9 +109,13 @@ def test_shops_as_assumed_recover_what_their_wood_stands():
 
 
 def test_trials_narrow_the_band():
-    """Against the 90 % width without any trial: 2 x 1.645 x 0.6 for set, e^(...) for strain."""
+    """Against the 90 % width without any trial, which the page tells."""
+    page = PAGE.read_text(encoding="utf-8")
+    blank = 2 * Z90 * Spread().set_species
+    assert f"without any trial the\nwidth is {blank:.1f}" in page.casefold()
+    assert f"without any trial the width is {2 * math.sinh(Z90 * STANDS.doubt):.2f}" in page
     middles = set_marks("as assumed")[0]
-    assert middles.width[0] < 0.55 * 2 * 1.645 * 0.6
+    assert middles.width[0] < 0.55 * blank
     assert middles.width[0] < middles.width[1] < middles.width[3] < middles.width[4]
     width = break_marks("as assumed").width
     assert width[0] < width[1] < width[2]

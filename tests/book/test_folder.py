@@ -1,9 +1,9 @@
 """The folder is replaced whole or not at all."""
 
-import os
 import sys
 
 import pytest
+from support.folders import names_in
 
 from overbend.book.folder import MARK, replaced_whole
 from overbend.errors import OutputError
@@ -21,7 +21,7 @@ def test_a_new_folder_appears_whole(tmp_path):
         fill(folder, "one")
         assert not out.exists()
     assert (out / "sub" / "a.txt").read_text() == "one"
-    assert os.listdir(out.parent) == ["book"]
+    assert names_in(out.parent) == ["book"]
 
 
 def test_an_old_book_is_replaced_and_nothing_of_it_stays(tmp_path):
@@ -31,19 +31,24 @@ def test_an_old_book_is_replaced_and_nothing_of_it_stays(tmp_path):
         (folder / "extra.txt").write_text("old")
     with replaced_whole(out) as folder:
         fill(folder, "two")
-    assert sorted(os.listdir(out)) == [MARK, "sub"]
-    assert os.listdir(tmp_path) == ["book"]
+    assert names_in(out) == [MARK, "sub"]
+    assert names_in(tmp_path) == ["book"]
 
 
 def test_an_error_on_the_way_leaves_the_old_book(tmp_path):
     out = tmp_path / "book"
     with replaced_whole(out) as folder:
         fill(folder, "one")
-    with pytest.raises(RuntimeError), replaced_whole(out) as folder:
-        fill(folder, "two")
-        raise RuntimeError
+
+    def interrupted():
+        with replaced_whole(out) as folder:
+            fill(folder, "two")
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        interrupted()
     assert (out / MARK).read_text() == "one"
-    assert os.listdir(tmp_path) == ["book"]
+    assert names_in(tmp_path) == ["book"]
 
 
 def test_a_folder_of_something_else_is_never_touched(tmp_path):
@@ -52,7 +57,7 @@ def test_a_folder_of_something_else_is_never_touched(tmp_path):
     (out / "bird.jpg").write_text("x")
     with pytest.raises(OutputError, match="not a book"), replaced_whole(out):
         pass
-    assert os.listdir(out) == ["bird.jpg"]
+    assert names_in(out) == ["bird.jpg"]
 
 
 def test_a_file_in_the_way_is_refused(tmp_path):
@@ -65,8 +70,9 @@ def test_a_file_in_the_way_is_refused(tmp_path):
 
 @pytest.mark.skipif(sys.platform != "linux", reason="needs a place no user can write")
 def test_a_place_that_cannot_be_written_is_said(tmp_path):
-    with pytest.raises(OutputError, match="cannot be written"), replaced_whole(
-        tmp_path.__class__("/proc/book")
+    with (
+        pytest.raises(OutputError, match="cannot be written"),
+        replaced_whole(tmp_path.__class__("/proc/book")),
     ):
         pass
 

@@ -10,12 +10,12 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import svgelements
-from support.pieces import EXAMPLES, LAMINATE, SOLID, plan_of
 
 from overbend.book import write_book
 from overbend.curve import ArcPath
 from overbend.draw.part_sheet import level_turn
 from overbend.plan import open_plan
+from support.pieces import EXAMPLES, LAMINATE, SOLID, plan_of
 
 
 def text_of(pdf) -> str:

@@ -3,10 +3,10 @@
 import json
 
 import pytest
-from support.pieces import EXAMPLES
 from typer.testing import CliRunner
 
 from overbend.cli import app
+from support.pieces import EXAMPLES
 
 ROCKER = next(p for p in EXAMPLES if p.stem == "hearth-rocker")
 

@@ -1,17 +1,17 @@
 """The command: what it prints, its exit codes, and plain words for bad input."""
 
 import json
-import os
 import shutil
 import subprocess
 import sys
 import time
 
 import pytest
-from support.pieces import EXAMPLES, HEAD, LAMINATE, SOLID
 from typer.testing import CliRunner
 
 from overbend.cli import app
+from support.folders import names_in
+from support.pieces import EXAMPLES, HEAD, LAMINATE, SOLID
 
 STOOL = next(p for p in EXAMPLES if p.stem == "low-stool")
 
@@ -53,7 +53,7 @@ def test_book_writes_the_folder(tmp_path):
 def test_book_again_replaces_the_folder(tmp_path):
     for _ in range(2):
         assert run("book", STOOL, "--out", tmp_path / "b").exit_code == 0
-    assert os.listdir(tmp_path) == ["b"]
+    assert names_in(tmp_path) == ["b"]
 
 
 def test_plan_prints_json():
@@ -115,7 +115,7 @@ def test_bad_projects_get_one_clear_message(name, tmp_path):
     for word in words:
         assert word in done.stderr
     assert done.stderr.count("overbend:") == 1
-    assert sorted(os.listdir(tmp_path)) == ["piece.toml"]
+    assert names_in(tmp_path) == ["piece.toml"]
 
 
 def test_other_bad_files(tmp_path):
@@ -138,7 +138,7 @@ def test_a_place_that_cannot_be_written(tmp_path):
     done = run("book", STOOL, "--out", tmp_path / "out")
     assert done.exit_code == 1
     assert "not a book" in done.stderr
-    assert os.listdir(tmp_path / "out") == ["mine.txt"]
+    assert names_in(tmp_path / "out") == ["mine.txt"]
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="needs a place no user can write")

@@ -11,7 +11,7 @@ def run(*args):
 
 def test_the_list_has_every_wood_and_marks_what_was_not_read():
     lines = run().stdout.splitlines()
-    rows = [line for line in lines if line and line.split()[0].count("-") or "hackberry" in line]
+    rows = [line for line in lines if (line and line.split()[0].count("-")) or "hackberry" in line]
     assert sum("m" in row.split()[-1] for row in rows) > 20
     (ash,) = [line for line in lines if line.startswith("white-ash ")]
     assert ash.split()[2] == "106.2"

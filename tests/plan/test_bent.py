@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from support.pieces import EXAMPLES, LAMINATE, SOLID, plan_of
 
 from overbend.bend import release
 from overbend.errors import OverbendError
 from overbend.plan import open_plan
+from support.pieces import EXAMPLES, LAMINATE, SOLID, plan_of
 
 
 def test_what_comes_off_the_form_is_the_drawing():

@@ -4,9 +4,8 @@ import json
 import re
 from pathlib import Path
 
-from support.pieces import LAMINATE, ROOT, SOLID, plan_of
-
 from overbend.plan import plan_data
+from support.pieces import LAMINATE, ROOT, SOLID, plan_of
 
 STRAIGHT = """
 [part.rail]

@@ -3,11 +3,11 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.pieces import LAMINATE, SOLID, plan_of
 
 from overbend.bend import Layup, Ply, release_fraction
 from overbend.errors import LayupError
 from overbend.plan.layup import SetUse
+from support.pieces import LAMINATE, SOLID, plan_of
 
 TRIAL = """
 [made.first]

@@ -1,10 +1,10 @@
 """Strain, breakage and spares of a part, from its form's curvature."""
 
 import pytest
-from support.pieces import HEAD, LAMINATE, SOLID, plan_of
 
 from overbend.plan import Plan
 from overbend.project import read
+from support.pieces import HEAD, LAMINATE, SOLID, plan_of
 
 
 def test_strain_comes_from_the_form_not_the_target():

@@ -3,11 +3,11 @@
 import time
 
 import pytest
-from support.pieces import EXAMPLES, HEAD, LAMINATE, SOLID, plan_of
 
 from overbend.errors import OverbendError
 from overbend.plan import Plan, open_plan
 from overbend.project import read
+from support.pieces import EXAMPLES, HEAD, LAMINATE, SOLID, plan_of
 
 BOX = """
 [shop.steam_box]

@@ -1,6 +1,7 @@
 """The strap sheet of a part."""
 
 import pytest
+
 from support.pieces import LAMINATE, SOLID, plan_of
 
 THICK = SOLID.replace("11", "24")

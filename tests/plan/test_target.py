@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-from support.pieces import LAMINATE, plan_of
 
 from overbend.curve import ArcPath
+from support.pieces import LAMINATE, plan_of
 
 
 def bow(change: str = "", **swap: str):

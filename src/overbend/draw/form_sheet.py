@@ -139,7 +139,8 @@ def _roomiest(part: FormPart) -> tuple[float, float]:
     from shapely.ops import polylabel
 
     clear: BaseGeometry = part.body.shape
-    for centre, diameter in [(h.centre, h.diameter) for h in (*part.holes, *part.pins)]:
+    holes = [(h.centre, h.diameter) for h in part.holes]
+    for centre, diameter in (*holes, *((p.centre, p.diameter) for p in part.pins)):
         clear = clear.difference(Point(centre).buffer(diameter / 2))
     pieces = getattr(clear, "geoms", [clear])
     spot = polylabel(max(pieces, key=lambda piece: piece.area), 2.0)
