@@ -14,12 +14,12 @@ from overbend.ledger import (
 )
 
 
-@pytest.fixture()
+@pytest.fixture
 def place(tmp_path):
     return tmp_path / "shop.sqlite"
 
 
-@pytest.fixture()
+@pytest.fixture
 def ledger(place):
     with open_ledger(place) as opened:
         yield opened
@@ -38,16 +38,25 @@ def make_trial(**changes):
     return Trial(**values | changes)
 
 
-@pytest.fixture()
+@pytest.fixture
 def trial():
     return make_trial
 
 
-@pytest.fixture()
+@pytest.fixture
 def every_kind():
     """One or more records of each kind, some of them tied together."""
-    board = Board(species="white-ash", length=2438.4, width=150.0, thickness=27.0, moisture=14.5,
-                  dried="air", place="links, Regal 3 \u2033", in_on="2026-04-30", cost=31.5)  # fmt: skip
+    board = Board(
+        species="white-ash",
+        length=2438.4,
+        width=150.0,
+        thickness=27.0,
+        dried="air",
+        moisture=14.5,
+        place="links, Regal 3 \u2033",
+        in_on="2026-04-30",
+        cost=31.5,
+    )
     form = Form(name="back slat", radius=390.0, made_on="2026-05-02")
     arc = Measurement(after_hours=1.0, chord=610.0, rise=118.0, error=0.3)
     dots = Measurement(after_hours=240.0, points=((0.0, 0.0), (210.5, 55.25), (433.0, 38.1)))

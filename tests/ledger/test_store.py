@@ -1,7 +1,6 @@
 """The ledger's file: versions, foreign files, locks, full disks, two writers, a killed one."""
 
 import os
-import signal
 import sqlite3
 import subprocess
 import sys
@@ -136,7 +135,7 @@ def test_reading_does_not_make_a_ledger(place):
 )
 def test_garbage_is_refused_and_left_alone(place, content):
     place.write_bytes(content)
-    with pytest.raises(LedgerError, match="not a(n Overbend)? ledger|damaged"):
+    with pytest.raises(LedgerError, match=r"not an? .*ledger|damaged"):
         open_ledger(place)
     assert place.read_bytes() == content
 
@@ -253,9 +252,9 @@ def test_a_full_disk_loses_nothing(place, trial):
         ledger.add(trial(note="before"))
         pages = ledger._connection.execute("PRAGMA page_count").fetchone()[0]
         ledger._connection.execute(f"PRAGMA max_page_count = {pages + 1}")
+        fill = (ledger.add(trial(note="x" * 1900)) for _ in range(200))
         with pytest.raises(LedgerError, match="the disk is full"):
-            for _ in range(200):
-                ledger.add(trial(note="x" * 1900))
+            list(fill)
         kept = len(ledger.all_of(Trial))
     with open_ledger(place) as ledger:
         trials = [t for _, t in ledger.all_of(Trial)]
@@ -276,7 +275,7 @@ def test_a_ledger_that_may_not_be_written_says_so(ledger):
 def test_a_read_only_folder_says_so(tmp_path):
     tmp_path.chmod(0o555)
     try:
-        with pytest.raises(LedgerError, match="cannot be opened|not written"):
+        with pytest.raises(LedgerError, match=r"cannot be opened|not written"):
             open_ledger(tmp_path / "shop.sqlite")
     finally:
         tmp_path.chmod(0o755)
@@ -324,14 +323,12 @@ def test_two_programs_write_side_by_side(place):
     assert all(len(t.measurements) == 1 for t in trials)
 
 
-@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs kill -9")
 @pytest.mark.parametrize("after", [1, 7])
 def test_a_program_killed_while_writing_leaves_a_good_file(place, after):
-    killed = writer(place, "killed", 100000)
-    for _ in range(after):
-        said = int(killed.stdout.readline())
-    killed.kill()
-    killed.wait(timeout=60)
+    with writer(place, "killed", 100000) as killed:
+        for _ in range(after):
+            said = int(killed.stdout.readline())
+        killed.kill()
     with open_ledger(place) as ledger:
         trials = [t for _, t in ledger.all_of(Trial)]
         assert [t.note for t in trials] == [str(i) for i in range(len(trials))]

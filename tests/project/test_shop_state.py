@@ -69,9 +69,7 @@ def test_the_levels_make_up_the_whole():
     spread = found.spread(Spread(modulus_board=0.3))
     assert spread.set_sd == pytest.approx(found.sd_logit)
     assert spread.modulus_board == 0.3
-    assert spread.set_run / spread.set_strip == pytest.approx(
-        Spread().set_run / Spread().set_strip
-    )
+    assert spread.set_run / spread.set_strip == pytest.approx(Spread().set_run / Spread().set_strip)
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, cast
 import typer
 
 from overbend.cli.rack import app as rack
+from overbend.cli.serve import serve
 from overbend.cli.shared import progress, said_plainly
 from overbend.cli.suggest import suggest
 from overbend.cli.trial import app as trial
@@ -31,6 +32,7 @@ app = typer.Typer(
 )
 
 app.command()(wood)
+app.command()(serve)
 app.command()(suggest)
 app.add_typer(trial, name="trial")
 app.add_typer(rack, name="ledger")
@@ -55,7 +57,7 @@ def _plan(
         return open_plan(file, units)
     from overbend.ledger import open_ledger, shop_state
 
-    with open_ledger(ledger) as shop:
+    with open_ledger(ledger, make=False) as shop:
         return open_plan(file, units, shop_state(shop))
 
 

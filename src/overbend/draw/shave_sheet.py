@@ -74,7 +74,7 @@ def shave_drawing(found: Shave, scale: float, display: Display, title: str = "")
     flat = Drawing(tuple(items), title).moved(turn=turn)
     c, s = math.cos(turn), math.sin(turn)
     spin = np.array([[c, s], [-s, c]])
-    noted = flat.with_items(_depths(found, spin, scale, display))
+    noted = flat.with_items(_depths(found, spin, factor, scale, display))
     noted = noted.with_items([*_trims(found, spin, scale), _body(found, spin, factor, scale)])
     return noted if factor == 1 else noted.with_items([_said(noted, factor, scale)])
 
@@ -102,7 +102,7 @@ def _slivers(edge: Floats, drawn: Floats, depth: Floats, turn: float) -> list[It
     return items
 
 
-def _depths(found: Shave, spin: Floats, scale: float, display: Display) -> list[Item]:
+def _depths(found: Shave, spin: Floats, factor: int, scale: float, display: Display) -> list[Item]:
     """Depths beside the face, where they do not crowd."""
     items: list[Item] = []
     last: Floats | None = None
@@ -112,7 +112,8 @@ def _depths(found: Shave, spin: Floats, scale: float, display: Display) -> list[
         if place.name not in _EVEN or near:
             continue
         last = at
-        items += _depth(at, out, place.depth, scale, display)
+        clear = max(-factor * place.depth, 0.0)
+        items += _depth(at, out, clear, scale, depth_text(place.depth, display))
     return items
 
 
@@ -132,11 +133,10 @@ def _said(drawing: Drawing, factor: int, scale: float) -> Item:
     return Label(0.5 * (x0 + x1), y0 - 2.5 / scale, text, _TEXT, "centre", "top")
 
 
-def _depth(at: Floats, out: Floats, depth: float, scale: float, display: Display) -> list[Item]:
-    """A tick out of the face and the depth at its end."""
-    x, y = at + (3.2 / scale) * out
-    ends = np.stack([at, at + (2.0 / scale) * out])
-    text = depth_text(depth, display)
+def _depth(at: Floats, out: Floats, clear: float, scale: float, text: str) -> list[Item]:
+    """A tick out of the face, past a sliver of some thickness, and the depth at its end."""
+    x, y = at + (clear + 3.2 / scale) * out
+    ends = np.stack([at, at + (clear + 2.0 / scale) * out])
     half = 0.5 * text_width(text, _TEXT) / scale
     level: Level = "base" if out[1] > 0.5 else "top" if out[1] < -0.5 else "middle"
     return [

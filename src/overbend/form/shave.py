@@ -1,13 +1,8 @@
 """What to shave off a form that is made, so that its face becomes the one asked for now.
 
-Both faces are laid together at the reference end, where they touch and run the same way.
-What is in between is measured square to the face as it is, into the form's body::
-
-                          the face as it is
-        --------------------------------------------------
-          \\\\\\\\ take off, > 0         / missing, < 0
-            \\--------------------\\____/-----------
-                          the face asked for            body of the form below
+Both faces are laid together at the reference end, where they touch and run the same way. What
+lies between them is measured square to the face as it is, towards the form's body: above zero it
+comes off, below zero wood is missing there.
 """
 
 from __future__ import annotations
@@ -24,7 +19,7 @@ from overbend.errors import CurveError
 from overbend.form.face import Face
 from overbend.form.spec import End
 
-__all__ = ["LEAST", "Shave", "ShavePlace", "laid_together", "shave"]
+__all__ = ["LEAST", "Shave", "ShavePlace", "laid_together", "relaid", "shave"]
 
 LEAST = 0.2
 """A difference thinner than this is not worth shaving [mm]. Our choice: a pencil line is wider."""
@@ -32,9 +27,10 @@ LEAST = 0.2
 _STATIONS = 4.0  # mm between stations
 _STEPS = 60
 _STEEPEST = math.cos(math.radians(75.0))  # faces that cross at more are not compared
-_SLOWEST = 0.2  # cosine between the way back and the face's normal, below which going back is vain
-_BACKS = 12  # rounds to find how far back
+_ROUNDS = 15  # of laying a face anew
+_STILL = 0.01  # mm moved in a round: the face lies still
 _CLOSE = 1e-9  # mm
+_SETTLED = 1e-6  # mm
 
 
 @dataclass(frozen=True)
@@ -43,7 +39,7 @@ class ShavePlace:
 
     Parameters
     ----------
-    name : of a named station, or "".
+    name : of a named station, "reference end", "trim", "end of face", or "".
     s : place on the mid-depth line of the wood as the form is [mm].
     along : along the face as it is, from the trim mark at the reference end [mm].
     depth : to take off [mm]; below zero: missing.
@@ -68,9 +64,6 @@ class Shave:
     along : the same along the face as it is, from the trim mark at the reference end, shape (n,).
     depth : to take off there, square to the face as it is; below zero: missing, shape (n,) [mm].
     places : what is tabled, from the reference end.
-    back : how far the new face has to be set back at the reference end so that nothing is
-        missing any more [mm]; 0 when nothing is; None when going back is no help.
-    back_most : greatest depth to take off then [mm].
     """
 
     old: Face
@@ -80,8 +73,6 @@ class Shave:
     along: Floats
     depth: Floats
     places: tuple[ShavePlace, ...]
-    back: float | None
-    back_most: float
 
     @property
     def most(self) -> tuple[float, float]:
@@ -94,6 +85,13 @@ class Shave:
         """Greatest depth that is missing, 0 or more, and where along the face [mm]."""
         i = int(self.depth.argmin())
         return max(-float(self.depth[i]), 0.0), float(self.along[i])
+
+    @property
+    def at_trim(self) -> tuple[float, float]:
+        """Depth at the trim marks of the reference end and of the other end [mm]."""
+        ends = np.array([0.0, self.old.glued.length])
+        near, far = _depths(self.old, self.new, ends[:: -1 if self.reference == "end" else 1])
+        return float(near), float(far)
 
     @property
     def kind(self) -> Literal["nothing", "shave", "add"]:
@@ -164,24 +162,33 @@ def shave(
     >>> old, new = (Face(chain(arc(r, 300.0 / r)), 8.0, 60.0, 1.0) for r in (400.0, 380.0))
     >>> found = shave(old, new)
     >>> found.kind, round(found.most[0], 2)
-    ('shave', 8.65)
+    ('shave', 7.98)
     """
     if old.side != new.side:
         raise CurveError(
             "two faces of bodies on different sides", allowed="faces of the same half of a form"
         )
     laid = laid_together(old, new, reference)
-    s = old.samples(_STATIONS)
-    depth = _depths(old, laid, s)
-    if not np.isfinite(depth).all():
+    found = _compared(old, laid, reference, spacing, names or {})
+    if found is None:
         raise CurveError(
             "the form as measured and the form asked for lie too far apart to compare",
             allowed="faces that lie nowhere steeper than 75 degrees to each other",
             todo="check what was measured on the form, or build a new one",
         )
-    back, most = _set_back(old, laid, s, depth, reference)
-    places = _places(old, laid, s, reference, spacing, names or {})
-    return Shave(old, laid, reference, s, _along(old, s, reference), depth, places, back, most)
+    return found
+
+
+def _compared(
+    old: Face, new: Face, reference: End, spacing: float, names: Mapping[str, float]
+) -> Shave | None:
+    """Difference of two faces as they lie; None where they cannot be compared."""
+    s = old.samples(_STATIONS)
+    depth = _depths(old, new, s)
+    if not np.isfinite(depth).all():
+        return None
+    places = _places(old, new, s, reference, spacing, names)
+    return Shave(old, new, reference, s, _along(old, s, reference), depth, places)
 
 
 def _along(face: Face, s: Floats, reference: End) -> Floats:
@@ -223,26 +230,87 @@ def _same_material(old: Face, new: Face, s: Floats) -> Floats:
     return np.where(s < 0.0, s, np.where(s > a, b + s - a, s * (b / a)))
 
 
-def _set_back(
-    old: Face, new: Face, s: Floats, depth: Floats, reference: End
-) -> tuple[float | None, float]:
-    """How far back the new face has to go so that nothing is missing, and what comes off then."""
-    at = old.glued.length if reference == "end" else 0.0
-    way = old.inward(at)
-    gain = old.inward(s) @ way
-    back = 0.0
-    for _ in range(_BACKS):
-        short = depth < -_CLOSE
-        if not short.any():
-            return back, float(depth.max())
-        if gain[short].min() < _SLOWEST:
-            break
-        back += float((-depth[short] / gain[short]).max())
-        moved = replace(new, glued=new.glued.moved(*(back * way).tolist()))
-        depth = _depths(old, moved, s)
+# -- laying the face anew -----------------------------------------------------------------
+
+
+def relaid(
+    found: Shave, *, spacing: float = 50.0, names: Mapping[str, float] | None = None
+) -> Shave | None:
+    """Lay the new face so that nothing is missing and as little as can be has to come off.
+
+    The new face is set back at the reference end's trim mark and turned about it; how a form
+    lies on the bench does not matter to the wood.
+
+    Parameters
+    ----------
+    found : the two faces laid together at the reference end.
+    spacing, names : of the table, as for :func:`shave`.
+
+    Returns
+    -------
+    Shave or None
+        None when no such place is found.
+
+    Notes
+    -----
+    Least greatest depth as a linear programme in the small move, solved again from where it led
+    until the face lies still.
+
+    Examples
+    --------
+    >>> from overbend.curve import arc, chain
+    >>> old, new = (Face(chain(arc(r, 300.0 / r)), 8.0, 60.0, 1.0) for r in (380.0, 400.0))
+    >>> flat = shave(old, new)
+    >>> laid = relaid(flat)
+    >>> flat.kind, round(flat.missing[0], 1), laid.kind, round(laid.most[0], 1)
+    ('add', 8.0, 'shave', 2.8)
+    """
+    old, face = found.old, found.new
+    at = old.glued.length if found.reference == "end" else 0.0
+    pivot, way, depth = old.point(at), old.inward(at), found.depth
+    reach = float(np.hypot(*(old.point(found.s) - pivot).T).max())
+    for _ in range(_ROUNDS):
+        move = _least_move(old, found.s, depth, pivot, way)
+        if move is None:
+            return None
+        face = _moved(face, pivot, way, *move)
+        depth = _depths(old, face, found.s)
         if not np.isfinite(depth).all():
-            break
-    return None, 0.0
+            return None
+        if depth.min() > -_SETTLED and max(abs(move[0]), abs(move[1]) * reach) < _STILL:
+            return _compared(old, face, found.reference, spacing, names or {})
+    return None
+
+
+def _least_move(
+    old: Face, s: Floats, depth: Floats, pivot: Floats, way: Floats
+) -> tuple[float, float] | None:
+    """Way back [mm] and turn [rad] that leave no depth below zero and the greatest least."""
+    from scipy.optimize import linprog
+
+    normal, arm = old.inward(s), old.point(s) - pivot
+    back = normal @ way
+    turn = normal[:, 1] * arm[:, 0] - normal[:, 0] * arm[:, 1]
+    none, ones = np.zeros_like(s), np.ones_like(s)
+    size = max(float(np.abs(turn).max()), 1.0)  # so that both unknowns are millimetres
+    rows = np.stack([-back, -turn / size, none], axis=1), np.stack([back, turn / size, -ones], 1)
+    solved = linprog(
+        [0.0, 0.0, 1.0],
+        A_ub=np.concatenate(rows),
+        b_ub=np.concatenate([depth, -depth]),
+        bounds=[(None, None), (None, None), (0.0, None)],
+    )
+    if not solved.success or solved.x is None:
+        return None
+    return float(solved.x[0]), float(solved.x[1]) / size
+
+
+def _moved(face: Face, pivot: Floats, way: Floats, back: float, turn: float) -> Face:
+    """A face turned about a point and set back along a way."""
+    x, y = pivot
+    glued = face.glued.moved(-float(x), -float(y)).moved(turn=turn)
+    dx, dy = pivot + back * way
+    return replace(face, glued=glued.moved(float(dx), float(dy)))
 
 
 # -- table --------------------------------------------------------------------------------
@@ -256,7 +324,7 @@ def _places(
     steps = np.arange(0.0, length, spacing)
     if length - steps[-1] < 0.2 * spacing and len(steps) > 1:
         steps = steps[:-1]
-    wanted = [("", float(a)) for a in (*steps, length)]
+    wanted = [("reference end", 0.0), *(("", float(a)) for a in steps[1:]), ("trim", length)]
     share = old.glued.length / new.glued.length
     for name, place in names.items():
         wanted.append((name, float(_along(old, np.array([place * share]), reference)[0])))

@@ -167,7 +167,10 @@ def distance(a: Body, b: Body) -> float:
 
 
 def find_contacts(
-    bodies: Sequence[Body], reach: float, wanted: frozenset[tuple[str, str]] | None = None
+    bodies: Sequence[Body],
+    reach: float,
+    wanted: frozenset[tuple[str, str]] | None = None,
+    skip: frozenset[frozenset[str]] = frozenset(),
 ) -> tuple[Contact, ...]:
     """Every place where any two parts meet.
 
@@ -176,11 +179,14 @@ def find_contacts(
     bodies : the parts.
     reach : widest gap that still counts [mm].
     wanted : pairs of kinds to look at, in the order wanted; None: all pairs.
+    skip : pairs of ids to leave out.
     """
     found: list[Contact] = []
     memory = _Memory()
     for i, j in bounding_pairs(bodies, reach):
         a, b = bodies[i], bodies[j]
+        if frozenset((a.id, b.id)) in skip:
+            continue
         if wanted is not None and (a.kind, b.kind) not in wanted:
             a, b = b, a
             if (a.kind, b.kind) not in wanted:

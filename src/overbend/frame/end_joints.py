@@ -13,7 +13,7 @@ from overbend.frame import joint_rules as rules
 from overbend.frame.contact import Contact
 from overbend.frame.face_profile import distances_to
 from overbend.frame.joint_checks import hole_checks, way_through
-from overbend.frame.joint_records import Block, Check, Joint, JointSpec, Word, at_most
+from overbend.frame.joint_records import Block, Check, Cut, Joint, JointSpec, Word, at_most
 from overbend.frame.solid import Body
 
 __all__ = ["coped", "dowelled_end", "housed", "mortise_tenon", "round_tenon"]
@@ -83,20 +83,15 @@ class _End:
             )
         return found, how
 
-    def block(self, what: str, part: str, shape: tuple[float, float], length: float,
+    def block(self, what: Cut, part: str, size: tuple[float, float], length: float,
               round_: bool = False) -> Block:  # fmt: skip
-        """Box or rod from b's face inwards, as wide and thick as `shape`."""
+        """Box or rod from b's face inwards, as wide and thick as `size`."""
         c = self.contact
-        return Block(
-            what,
-            part,
-            round_,
-            c.point,
-            self.into,
-            self.across,
-            *shape,
-            length,
-        )
+        return Block(what, part, round_, c.point, self.into, self.across, *size, length)
+
+    def left_behind(self, spec: JointSpec) -> float | None:
+        """Way through b, where something must be left behind the hole [mm]."""
+        return None if spec.through else self.deep
 
     def common_checks(self) -> list[Check]:
         """Gap at the shoulder, where there is one."""
@@ -150,7 +145,7 @@ def mortise_tenon(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
         "shoulder at the cheeks": (end.thin - thick) / 2,
     }  # fmt: skip
     checks = [*end.common_checks(), *end.grain_check(),
-              *hole_checks(b, mortise, "mortise", spec.through)]  # fmt: skip
+              *hole_checks(b, mortise, "mortise", end.left_behind(spec))]  # fmt: skip
     return Joint(spec.name, spec, contact, (tenon, mortise), sizes, tuple(checks),
                  (*said, how), end.into, True, 2.0 * wide * length)  # fmt: skip
 
@@ -170,7 +165,10 @@ def round_tenon(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
               end.block("mortise", b.id, (d, d), deep, True))  # fmt: skip
     sizes = {"tenon diameter": d, "tenon length": length, "mortise depth": deep,
              "shoulder all round": (end.thin - d) / 2}  # fmt: skip
-    checks = [*end.common_checks(), *hole_checks(b, blocks[1], "mortise", spec.through)]
+    checks = [
+        *end.common_checks(),
+        *hole_checks(b, blocks[1], "mortise", end.left_behind(spec)),
+    ]
     return Joint(spec.name, spec, contact, blocks, sizes, tuple(checks), (*said, how),
                  end.into, True, math.pi * d * length)  # fmt: skip
 
@@ -185,7 +183,10 @@ def housed(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
     if end.inserted <= 0.5:
         blocks.append(end.block("tenon", a.id, (end.wide, end.thin), length))
     sizes = {"housing width": end.wide, "housing thickness": end.thin, "housing depth": length}
-    checks = [*end.common_checks(), *hole_checks(b, blocks[0], "housing", spec.through)]
+    checks = [
+        *end.common_checks(),
+        *hole_checks(b, blocks[0], "housing", end.left_behind(spec)),
+    ]
     return Joint(spec.name, spec, contact, tuple(blocks), sizes, tuple(checks), (how,),
                  end.into, True, 2.0 * (end.wide + end.thin) * length)  # fmt: skip
 
@@ -226,8 +227,8 @@ def _end_dowels(
         dowel = Block("dowel", "", True, at_a - in_a * end.into, end.into, end.across, d, d,
                       in_a + in_b + max(end.contact.gap, 0.0))  # fmt: skip
         blocks += [dowel, hole_a, hole_b]
-        checks += hole_checks(end.b, hole_b, "dowel hole", False)
-        checks += hole_checks(end.a, hole_a, "dowel hole", True)
+        checks += hole_checks(end.b, hole_b, "dowel hole", end.deep)
+        checks += hole_checks(end.a, hole_a, "dowel hole")
     sizes = {"dowel diameter": d, "dowels": float(count), "hole in the first part": in_a + 1.0,
              "hole in the second part": in_b + 1.0}  # fmt: skip
     said.append("three diameters into each part, 5 mm left behind at least")

@@ -12,7 +12,7 @@ from overbend.curve import Floats
 from overbend.errors import FrameError
 from overbend.frame import joint_rules as rules
 from overbend.frame.contact import Contact
-from overbend.frame.face_profile import Profile, face_profile
+from overbend.frame.face_profile import Profile, distances_to, face_profile
 from overbend.frame.joint_checks import hole_checks, way_through
 from overbend.frame.joint_records import (
     Block,
@@ -75,6 +75,21 @@ class _Faces:
         """Widest gap in the glue face once the parts touch [mm]."""
         return float(np.ptp(self.profile.gap))
 
+    @property
+    def thinner(self) -> float:
+        """Thickness of the thinner part square to the faces [mm]."""
+        c = self.contact
+        return min(_thickness(self.a, c.face_a), _thickness(self.b, c.face_b))
+
+    def mouths(self, places: Floats) -> tuple[Floats, Floats]:
+        """Points of b's face along the row, and how far a's face is off each [mm]."""
+        normal = self.contact.normal
+        points = self.contact.point + places[:, None] * self.row
+        if not self.b.line.straight:
+            above = points + 5.0 * normal
+            points = above - distances_to(self.b, above, -normal)[:, None] * normal
+        return points, distances_to(self.a, points, normal)
+
     def overlap_check(self) -> list[Check]:
         """Whether one part reaches into the other."""
         deep = -min(self.contact.gap, 0.0)
@@ -92,34 +107,34 @@ def _thickness(body: Body, face: str) -> float:
 
 
 def _pegs(
-    spec: JointSpec, faces: _Faces, count: int, between: Floats | None = None
+    spec: JointSpec, faces: _Faces, count: int
 ) -> tuple[list[Block], dict[str, float], list[Check], list[str]]:
-    """Dowels square to b's face; `between` is the filler's thickness at each."""
+    """Dowels square to b's face, through whatever lies between the faces."""
     c, a, b = faces.contact, faces.a, faces.b
     if count == 0:
         return [], {}, [], []
     said = []
-    thinner = min(_thickness(a, c.face_a), _thickness(b, c.face_b))
     d = spec.diameter
     if d is None:
-        d = rules.dowel_diameter(thinner, spec.system)
+        d = rules.dowel_diameter(faces.thinner, spec.system)
         said.append("dowels four tenths of the thinner part")
+    places = np.array(rules.peg_places(count, faces.room, spec.spacing))
+    mouths, fills = faces.mouths(places)
     blocks: list[Block] = []
     checks: list[Check] = []
     deepest = (0.0, 0.0)
-    for k, off in enumerate(rules.peg_places(count, faces.room, spec.spacing)):
-        mouth = c.point + off * faces.row
-        fill = max(c.gap, 0.0) if between is None else max(float(between[k]), 0.0)
+    for mouth, fill in zip(mouths, fills, strict=True):
         at_a = mouth + fill * c.normal
-        in_b = spec.length or rules.dowel_depth(d, way_through(b, mouth, -c.normal))
-        in_a = spec.length or rules.dowel_depth(d, way_through(a, at_a, c.normal))
+        through_a, through_b = way_through(a, at_a, c.normal), way_through(b, mouth, -c.normal)
+        in_b = spec.length or rules.dowel_depth(d, through_b)
+        in_a = spec.length or rules.dowel_depth(d, through_a)
         hole_b = Block("dowel hole", b.id, True, mouth, -c.normal, faces.row, d, d, in_b)
         hole_a = Block("dowel hole", a.id, True, at_a, c.normal, faces.row, d, d, in_a)
         dowel = Block("dowel", "", True, mouth - in_b * c.normal, c.normal, faces.row, d, d,
                       in_a + in_b + fill)  # fmt: skip
         blocks += [dowel, hole_a, hole_b]
-        checks += hole_checks(b, hole_b, "dowel hole", False)
-        checks += hole_checks(a, hole_a, "dowel hole", False)
+        checks += hole_checks(b, hole_b, "dowel hole", through_b)
+        checks += hole_checks(a, hole_a, "dowel hole", through_a)
         deepest = max(deepest[0], in_a), max(deepest[1], in_b)
     sizes = {"dowel diameter": d, "dowels": float(count), "hole in the first part": deepest[0],
              "hole in the second part": deepest[1]}  # fmt: skip
@@ -128,12 +143,12 @@ def _pegs(
     return blocks, sizes, checks, said
 
 
-def _some(spec: JointSpec, room: float, thinner: float) -> int:
+def _some(spec: JointSpec, faces: _Faces) -> int:
     """How many pegs a patch takes, unless given: two where there is room."""
     if spec.count is not None:
         return spec.count
-    d = spec.diameter or rules.dowel_diameter(thinner, spec.system)
-    return 2 if room >= _TWO_PEGS * d else 1
+    d = spec.diameter or rules.dowel_diameter(faces.thinner, spec.system)
+    return 2 if faces.room >= _TWO_PEGS * d else 1
 
 
 def lapped(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
@@ -149,8 +164,7 @@ def lapped(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
 def dowelled_faces(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
     """A face of a glued and dowelled on a face of b."""
     faces = _Faces.of(contact, a, b)
-    thinner = min(_thickness(a, contact.face_a), _thickness(b, contact.face_b))
-    blocks, sizes, checks, said = _pegs(spec, faces, _some(spec, faces.room, thinner))
+    blocks, sizes, checks, said = _pegs(spec, faces, _some(spec, faces))
     first = [*faces.overlap_check(), at_most("gap in the glue face", faces.open, FITS, 0.5, a.id)]
     return Joint(spec.name, spec, contact, tuple(blocks), {"glue face": faces.area, **sizes},
                  (*first, *checks), tuple(said), -contact.normal, True, faces.area)  # fmt: skip
@@ -160,15 +174,7 @@ def wedged(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
     """An angled filler between the flat face of one part and the bend of the other."""
     faces = _Faces.of(contact, a, b)
     filler = _filler(faces)
-    thinner = min(_thickness(a, contact.face_a), _thickness(b, contact.face_b))
-    count = _some(spec, faces.room, thinner)
-    places = np.array(rules.peg_places(count, faces.room, spec.spacing))
-    if abs(float(faces.row @ filler.way)) > 0.7 and faces.profile.flat == b.id:
-        sign = math.copysign(1.0, float(faces.row @ filler.way))
-        fill = np.interp(sign * places, filler.x, filler.thickness)
-    else:
-        fill = np.full(count, float(np.interp(0.0, filler.x, filler.thickness)))
-    blocks, sizes, checks, said = _pegs(spec, faces, count, fill)
+    blocks, sizes, checks, said = _pegs(spec, faces, _some(spec, faces))
     thin = float(filler.thickness.min())
     sizes = {
         "filler angle": filler.angle, "filler thin edge": thin,
@@ -221,9 +227,9 @@ def screwed(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
         clear = Block("clearance hole", a.id, True, mouth + gap * contact.normal, contact.normal,
                       faces.row, d, d, first)  # fmt: skip
         blocks += [Block("screw", "", True, top, inward, faces.row, d, d, length), clear, pilot]
-        checks += hole_checks(b, pilot, "pilot hole", False)
-        checks += hole_checks(a, clear, "clearance hole", True)
+        checks += hole_checks(b, pilot, "pilot hole", second)
+        checks += hole_checks(a, clear, "clearance hole")
     sizes = {"screw diameter": d, "screw length": length, "screws": float(count),
              "pilot hole": 0.7 * d, "clearance hole": d}  # fmt: skip
     return Joint(spec.name, spec, contact, tuple(blocks), sizes, tuple(checks), tuple(said),
-                 -contact.normal, True, faces.area)  # fmt: skip
+                 -contact.normal, False, faces.area)  # fmt: skip

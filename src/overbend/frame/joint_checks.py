@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -43,7 +43,7 @@ def _on_face(block: Block, normal: Floats) -> Floats:
     return np.asarray(corners - np.outer(corners @ normal / slope, block.axis))
 
 
-def hole_checks(body: Body, block: Block, what: str, through: bool) -> list[Check]:
+def hole_checks(body: Body, block: Block, what: str, deep: float | None = None) -> list[Check]:
     """Check the wood left round a mortise, housing or hole.
 
     Parameters
@@ -51,7 +51,8 @@ def hole_checks(body: Body, block: Block, what: str, through: bool) -> list[Chec
     body : the part it is cut in.
     block : the hole.
     what : its name in words.
-    through : whether it goes right through, so that nothing is left behind it.
+    deep : way through the part there [mm]; None: the hole goes right through, or nothing
+        behind it can break out.
 
     Returns
     -------
@@ -75,14 +76,15 @@ def hole_checks(body: Body, block: Block, what: str, through: bool) -> list[Chec
     )
     least = wall_rule(block.thickness, not block.round)
     checks.append(at_least(f"wood beside the {what}", wall, least, body.id))
-    if not through:
-        behind = way_through(body, block.mouth, block.axis) - block.length
-        checks.append(at_least(f"wood behind the {what}", behind, BEHIND - 1.0, body.id))
+    if deep is not None:
+        behind = deep - block.length
+        checks.append(at_least(f"wood behind the {what}", behind, BEHIND - 2.0, body.id))
     if face not in ("start", "end"):
         half = float(np.abs(corners @ axes[:, 0]).max())
         end = min(s, body.length - s) - half
         least = end_rule(block.thickness)
-        checks.append(at_least(f"wood from the {what} to the end", end, least, body.id))
+        check = at_least(f"wood from the {what} to the end", end, least, body.id)
+        checks.append(replace(check, s=s))
     return checks
 
 

@@ -94,6 +94,7 @@ class Check:
     word : "holds", "close" or "fails".
     part : id of the part it is about.
     angle : whether the numbers are angles.
+    s : station of the hole, for what is left towards the part's end [mm]; else None.
     """
 
     what: str
@@ -103,6 +104,7 @@ class Check:
     word: Word
     part: str = ""
     angle: bool = False
+    s: float | None = None
 
 
 def at_least(what: str, value: float, limit: float, part: str = "") -> Check:

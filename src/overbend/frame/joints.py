@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from overbend.errors import FrameError, OverbendError
 from overbend.frame.contact import Contact, find_contacts, never_meet, turned_round
 from overbend.frame.end_joints import coped, dowelled_end, housed, mortise_tenon, round_tenon
 from overbend.frame.face_joints import dowelled_faces, lapped, screwed, wedged
-from overbend.frame.joint_records import END_KINDS, Joint, JointKind, JointSpec
+from overbend.frame.joint_records import END_KINDS, Check, Joint, JointKind, JointSpec, at_least
 from overbend.frame.solid import Body
 
 __all__ = ["joint_at", "joints_of", "reach_of"]
@@ -92,11 +94,12 @@ def joints_of(spec: JointSpec, bodies: Sequence[Body]) -> tuple[Joint, ...]:
     contacts = find_contacts(both, reach_of(spec), frozenset([pair]))
     first_ids, second_ids = {b.id for b in firsts}, {b.id for b in seconds}
     made = []
+    memory = _Memory()
     for contact in contacts:
         if contact.a in second_ids and contact.b in first_ids and contact.a not in first_ids:
             contact = _turned(spec, contact, ids)
         if contact.a in first_ids and contact.b in second_ids:
-            made.append(joint_at(spec, contact, ids[contact.a], ids[contact.b]))
+            made.append(memory.joint(spec, contact, ids[contact.a], ids[contact.b]))
     joined = {joint.contact.a for joint in made}
     for body in firsts:
         if body.id not in joined:
@@ -127,6 +130,59 @@ def _turned(spec: JointSpec, contact: Contact, ids: dict[str, Body]) -> Contact:
     return turned_round(contact, ids[contact.a])
 
 
+class _Memory:
+    """Joints of a row: those of like parts along a straight one are cut alike."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[object, ...], Joint] = {}
+
+    def joint(self, spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
+        if contact.how == "end" or not b.line.straight:
+            return joint_at(spec, contact, a, b)
+        turned = np.round(b.pose.rotation.T @ a.pose.rotation, 8) + 0.0
+        measured = np.round([contact.s_a, contact.gap, contact.angle], 6) + 0.0
+        key = (b.id, id(a.line), contact.face_a, contact.face_b, turned.tobytes(),
+               measured.tobytes())  # fmt: skip
+        if key not in self._known:
+            self._known[key] = joint_at(spec, contact, a, b)
+        return _slid(self._known[key], contact, b)
+
+
+def _slid(joint: Joint, contact: Contact, b: Body) -> Joint:
+    """The same joint further along b, for another instance of its first part."""
+    was = joint.contact
+    d = contact.s_b - was.s_b
+    move = d * b.tangent(0.0)
+    blocks = tuple(
+        replace(k, mouth=k.mouth + move, part=contact.a if k.part == was.a else k.part)
+        for k in joint.blocks
+    )
+    checks = tuple(_slid_check(c, was.a, contact.a, b, d) for c in joint.checks)
+    return replace(joint, contact=contact, blocks=blocks, checks=checks)
+
+
+def _slid_check(check: Check, was: str, now: str, b: Body, d: float) -> Check:
+    if check.part == was:
+        return replace(check, part=now)
+    if check.part != b.id or check.s is None:
+        return check
+    s = check.s + d
+    half = min(check.s, b.length - check.s) - check.value
+    moved = at_least(check.what, min(s, b.length - s) - half, check.limit, check.part)
+    return replace(moved, s=s)
+
+
+def _worst_of_each(checks: Sequence[Check]) -> tuple[Check, ...]:
+    """Of checks of the same thing on the same part the one with least to spare."""
+    worst: dict[tuple[str, str], Check] = {}
+    for check in checks:
+        key = (check.what, check.part)
+        sign = 1.0 if check.least else -1.0
+        if key not in worst or sign * check.value < sign * worst[key].value:
+            worst[key] = check
+    return tuple(worst.values())
+
+
 def _with_ids(joints: Sequence[Joint]) -> tuple[Joint, ...]:
     """Give joints ids: their name and the parts, numbered where two meet twice."""
     seen: dict[str, int] = {}
@@ -135,5 +191,6 @@ def _with_ids(joints: Sequence[Joint]) -> tuple[Joint, ...]:
         c = joint.contact
         stem = f"{joint.spec.name}:{c.a}:{c.b}"
         seen[stem] = seen.get(stem, 0) + 1
-        named.append(replace(joint, id=stem if seen[stem] == 1 else f"{stem}:{seen[stem]}"))
+        name = stem if seen[stem] == 1 else f"{stem}:{seen[stem]}"
+        named.append(replace(joint, id=name, checks=_worst_of_each(joint.checks)))
     return tuple(named)

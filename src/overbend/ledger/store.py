@@ -289,31 +289,35 @@ def _measurement_row(trial: int, measurement: Measurement) -> dict[str, Any]:
 # -- the file ----------------------------------------------------------------------------
 def _prepare(file: Path, make: bool, make_folder: bool) -> None:
     """Refuse what cannot be a ledger before SQLite touches it."""
-    if not (make or file.exists()):
-        raise LedgerError(
-            "there is no ledger here yet",
-            str(file),
-            todo="overbend trial add starts one, or name the place of yours with --ledger",
-        )
     try:
         if make_folder:
             file.parent.mkdir(parents=True, exist_ok=True)
-        if not file.parent.is_dir():
-            raise LedgerError(
-                "there is no such folder", str(file.parent), todo="make it, or name another place"
-            )
-        if not file.exists():
-            return
-        with file.open("rb") as stream:
-            head = stream.read(len(_MAGIC))
+        head = _head(file) if file.exists() else None
+        folder = file.parent.is_dir()
     except OSError as error:
         raise LedgerError(
             f"the ledger cannot be opened: {error.strerror or error}",
             str(file),
             todo="check the place and its permissions, or name another one with --ledger",
         ) from error
+    if head is None and not make:
+        raise LedgerError(
+            "there is no ledger here yet",
+            str(file),
+            todo="overbend trial add starts one, or name the place of yours with --ledger",
+        )
+    if not folder:
+        raise LedgerError(
+            "there is no such folder", str(file.parent), todo="make it, or name another place"
+        )
     if head and head != _MAGIC:
         raise _no_ledger(file)
+
+
+def _head(file: Path) -> bytes:
+    """First bytes of a file; they tell what wrote it."""
+    with file.open("rb") as stream:
+        return stream.read(len(_MAGIC))
 
 
 def _no_ledger(file: Path) -> LedgerError:

@@ -38,7 +38,7 @@ def plan_data(plan: Plan) -> Data:
                 "count": part.count,
                 "wood": plan.woods[part.wood].species.id,
                 "section_mm": list(part.section),
-                "length_mm": part.length,
+                "length_mm": plan.piece.straight[name][0].cut_length,
             }
             for name, part in plan.project.straight.items()
         },

@@ -12,6 +12,7 @@ from overbend.errors import UnitError
 from overbend.plan.bent import BentPlan
 from overbend.plan.holds import Hold, holds_of
 from overbend.plan.made import made_for
+from overbend.plan.piece import Piece
 from overbend.plan.seasons import Season, seasons_of
 from overbend.plan.steam import PartSteam, climate_of, part_steam, run_of
 from overbend.plan.woods import wood_of
@@ -89,6 +90,11 @@ class Plan:
             for part in self.bent.values()
             for strip, spares in zip(part.strips, part.risk.spares, strict=True)
         )
+
+    @cached_property
+    def piece(self) -> Piece:
+        """The piece in space: placement, contacts, joints, marking, mass."""
+        return Piece(self.project, self.bent, self.woods)
 
     @cached_property
     def machines(self) -> tuple[MachineLimits, ...]:

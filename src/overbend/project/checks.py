@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from overbend.errors import ProjectError, WoodError
 from overbend.project.expressions import suggestion
+from overbend.project.frame_checks import frame_checks
 from overbend.project.lines import Place
 from overbend.project.problems import Problem
 from overbend.project.schema import CUSTOM, BentPart, MadeForm, MadeStrips, Project, StraightPart
@@ -23,6 +24,7 @@ def cross_check(project: Project) -> list[Problem]:
         *_adhesives(project),
         *(p for name, part in project.part.items() for p in _part(project, name, part)),
         *_made(project),
+        *frame_checks(project),
     ]
 
 

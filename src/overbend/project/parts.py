@@ -9,12 +9,10 @@ from pydantic import BeforeValidator, Field, model_validator
 from overbend.errors import ProjectError
 from overbend.project.fields import (
     Allowance,
-    Angle,
     Count,
     Flag,
     Force,
     Fraction01,
-    Length,
     Minutes,
     Noted,
     RefusedError,
@@ -23,6 +21,7 @@ from overbend.project.fields import (
     Table,
     shown,
 )
+from overbend.project.places import Between, Place, Repeat, Stand
 
 __all__ = [
     "BentPart",
@@ -135,40 +134,6 @@ class SteamTable(Table):
     )
 
 
-class Repeat(Table):
-    """Several of the same part, evenly spaced."""
-
-    count: Annotated[Count, Field(description="How many, 2 or more.")]
-    span: Size = Field(description="Distance from the first to the last, along the plane's normal.")
-
-    @model_validator(mode="after")
-    def _several(self) -> Repeat:
-        if self.count < 2:
-            raise RefusedError(ProjectError(f"repeat of {self.count}", allowed="2 or more"))
-        return self
-
-
-class Place(Table):
-    """Where the part stands in the piece. x to the front, y to the left, z up from the floor."""
-
-    plane: Literal["side", "front", "plan"] = Field(
-        description="Plane the part's curve lies in: side (x, z), front (y, z) or plan (x, y)."
-    )
-    origin: tuple[Length, Length, Length] = Field(
-        (0.0, 0.0, 0.0), description="Where the curve's own origin goes [x, y, z]."
-    )
-    turn: Angle = Field(0.0, description="Turn of the curve within its plane, to the left.")
-    mirror: Flag = Field(
-        False, description="Make a second one on the other side of the piece: left and right."
-    )
-    repeat: Repeat | None = Field(None, description="Make several, evenly spaced.")
-
-    @property
-    def number(self) -> int:
-        """How many this place makes of the part."""
-        return (2 if self.mirror else 1) * (self.repeat.count if self.repeat else 1)
-
-
 class _PartBase(Noted):
     """What bent and straight parts share."""
 
@@ -178,15 +143,27 @@ class _PartBase(Noted):
         description="How many of the part. Left out: what mirror and repeat make, else 1.",
     )
     place: Place | None = Field(None, description="Where it stands; needed only to draw the piece.")
+    between: Between | None = Field(
+        None, description="Two places it is between, instead of a place of its own."
+    )
+
+    @property
+    def stand(self) -> Stand | None:
+        """Where it stands, said either way; None where it is not said."""
+        return self.place or self.between
 
     @property
     def count(self) -> int:
         """How many of the part the piece needs."""
-        return self.given_count or (self.place.number if self.place else 1)
+        return self.given_count or (self.stand.number if self.stand else 1)
 
     @model_validator(mode="after")
     def _counts_agree(self) -> _PartBase:
-        made = self.place.number if self.place else 1
+        if self.place is not None and self.between is not None:
+            raise RefusedError(
+                ProjectError("place and between together", allowed="one of them, or neither")
+            )
+        made = self.stand.number if self.stand else 1
         if self.given_count is not None and made not in (1, self.given_count):
             raise RefusedError(
                 ProjectError(
@@ -270,7 +247,24 @@ class StraightPart(_PartBase):
     kind: Literal["straight"]
     wood: str = Field(description="Name of a wood table.")
     section: tuple[Size, Size] = Field(description="Width and thickness.")
-    length: Size = Field(description="Finished length.")
+    length: Size | None = Field(
+        None,
+        description="Finished length. Left out: for a part between two places, from face to face.",
+    )
+
+    @model_validator(mode="after")
+    def _length_known(self) -> StraightPart:
+        if self.length is None and self.between is None:
+            raise RefusedError(
+                ProjectError(
+                    "the key 'length' is missing",
+                    allowed="a length, or the two places the part is between",
+                    todo="write length = ...",
+                )
+            )
+        if self.length is not None and self.between and self.between.overhang is not None:
+            raise RefusedError(ProjectError("length and overhang together", allowed="one of them"))
+        return self
 
 
 Part = Annotated[BentPart | StraightPart, Field(discriminator="kind")]
@@ -286,8 +280,8 @@ def instances(name: str, part: BentPart | StraightPart) -> tuple[str, ...]:
     >>> instances("rail", rail)
     ('rail/1', 'rail/2')
     """
-    place = part.place
-    sides = [f"{name}/left", f"{name}/right"] if place and place.mirror else [name]
+    stand = part.stand
+    sides = [f"{name}/left", f"{name}/right"] if stand and stand.mirror else [name]
     each = part.count // len(sides)
     if each == 1:
         return tuple(sides)

@@ -64,7 +64,7 @@ def _file_place(details: ErrorDetails) -> Place:
     loc = details["loc"]
     if details["type"].startswith("union_tag"):
         return (*loc, "kind")
-    tagged = len(loc) > 2 and loc[0] in ("part", "made")
+    tagged = len(loc) > 2 and loc[0] in ("part", "made", "joint")
     place = (*loc[:2], *loc[3:]) if tagged and isinstance(loc[2], str) else loc
     return tuple(step for step in place if step != "[key]")
 

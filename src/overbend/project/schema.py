@@ -10,6 +10,7 @@ from typing import Literal
 from pydantic import Field
 
 from overbend.project.fields import AnyQuantity, DimensionName, Name, Noted
+from overbend.project.joints import Joint
 from overbend.project.made import Made, MadeForm, MadeStrips, MadeTrial
 from overbend.project.materials import CUSTOM, Adhesive, Override, Wood
 from overbend.project.parts import (
@@ -23,6 +24,7 @@ from overbend.project.parts import (
     StraightPart,
     instances,
 )
+from overbend.project.places import Along, Between, Spot
 from overbend.project.shapes import Arc, CurveTable, Easement, Segment
 from overbend.project.shop import Boiler, Clamp, Climate, Machine, Machines, Shop, SteamBox
 
@@ -30,14 +32,17 @@ __all__ = [
     "CUSTOM",
     "SCHEMA_VERSION",
     "Adhesive",
+    "Along",
     "Arc",
     "BentPart",
+    "Between",
     "Boiler",
     "Clamp",
     "Climate",
     "CurveTable",
     "Easement",
     "FormTable",
+    "Joint",
     "Machine",
     "Machines",
     "Made",
@@ -53,6 +58,7 @@ __all__ = [
     "Segment",
     "SetShare",
     "Shop",
+    "Spot",
     "SteamBox",
     "StraightPart",
     "Wood",
@@ -80,6 +86,7 @@ class Project(Noted):
     adhesive: dict[Name, Adhesive] = Field({}, description="Adhesives, by name.")
     curve: dict[Name, CurveTable] = Field({}, description="Curves, by name.")
     part: dict[Name, Part] = Field({}, description="Parts, by name.")
+    joint: dict[Name, Joint] = Field({}, description="Joints, by name.")
     made: dict[Name, Made] = Field({}, description="What has been made already, by name.")
 
     @property

@@ -24,6 +24,7 @@ __all__ = ["BoardHeld", "ClampsHeld", "FormHeld", "Learnt", "LearntStrain", "Sho
 
 L = TypeVar("L", bound=Lesson)
 
+_SHARPEST = 1.9  # thickness over radius; at 2 the hollow face of one strip folds over
 _BEYOND = 1.05  # as a factor on thickness over radius: less is not worth a word
 
 
@@ -176,12 +177,12 @@ class ShopState:
         species_id : id of the wood.
         treatment : ``steam`` or ``soak-steam``; ``cold`` has no set to learn.
         thickness : of a strip [mm].
-        t_over_r : thickness over mid radius at the tightest place, > 0.
+        t_over_r : thickness over mid radius at the tightest place.
 
         Returns
         -------
         Learnt or None
-            None without any trial of steamed wood.
+            None without any trial of steamed wood, and for a straight part.
 
         Notes
         -----
@@ -190,10 +191,10 @@ class ShopState:
         shift away from it span together.
         """
         lesson = _lesson(self.sets, species_id, treatment, thickness)
-        if lesson is None or treatment not in STEAMED:
+        if lesson is None or treatment not in STEAMED or not t_over_r > 0.0:
             return None
         usual = Spread()
-        middle, scale = set_guess(t_over_r, thickness)
+        middle, scale = set_guess(min(t_over_r, _SHARPEST), thickness)
         own, run, strip = (scale * sd for sd in (lesson.sd, usual.set_run, usual.set_strip))
         total = math.hypot(own, run, strip)
         most = math.hypot(scale * usual.set_sd, scale * lesson.shift)
@@ -221,11 +222,11 @@ class ShopState:
         -------
         LearntStrain or None
             None without any trial, hot or cold as asked, in which this face was the likelier
-            one to give way.
+            one to give way, and for a straight part.
         """
         of_face = tuple(lesson for lesson in self.breaks if lesson.face == face)
         lesson = _lesson(of_face, species_id, treatment, thickness)
-        if lesson is None:
+        if lesson is None or not t_over_r > 0.0:
             return None
         wide = widening(t_over_r, lesson.tried)
         doubt = max(lesson.sd, min(wide * lesson.sd, math.hypot(1.0, lesson.shift)))

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from overbend.solver import Clock
 from overbend.stock.patterns import Aim, Answer, Layout, Master, Pattern, Problem
+from overbend.stock.pricing import Layouts
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,14 +28,18 @@ class Priced:
 
     Parameters
     ----------
-    values : of the best layout of each length, by section.
-    layouts : the best layout of each length, by section.
-    boards : value and pattern of each board.
+    found : best layouts, by section; None where a section was left out.
+    boards : value and pattern of each board whose section was looked at.
     """
 
-    values: tuple[Floats | None, ...]
-    layouts: tuple[tuple[Layout, ...], ...]
+    found: tuple[Layouts | None, ...]
     boards: tuple[tuple[float, Pattern], ...]
+
+    def layout(self, section: int, length: int) -> Layout:
+        """Best layout of one of a section's lengths."""
+        found = self.found[section]
+        assert found is not None
+        return Layout(section, length, found.bars(length))
 
 
 @dataclass(frozen=True)
@@ -56,7 +61,14 @@ class Generated:
 
 
 def price(
-    problem: Problem, values: Floats, keep: float, counts: Ints | None = None, ceiling: bool = False
+    problem: Problem,
+    values: Floats,
+    *,
+    keep: float = 0.0,
+    counts: Ints | None = None,
+    ceiling: bool = False,
+    floors: Sequence[Floats] | None = None,
+    among: Set[int] | None = None,
 ) -> Priced:
     """Best layout of each length and best pattern of each board.
 
@@ -66,31 +78,27 @@ def price(
     values : of one piece of each demand.
     keep : value of volume kept [1/mm3].
     counts : pieces still wanted; None: all.
+    ceiling : whether the values have to be above or at any pattern's, for a proof.
+    floors : least value of each section's lengths, whatever the layouts.
+    among : sections to look at; None: all.
     """
-    worth: list[Floats | None] = []
-    layouts: list[tuple[Layout, ...]] = []
-    for s, pricer in enumerate(problem.layout_pricers):
-        if pricer is None:
-            worth.append(None)
-            layouts.append(())
-            continue
-        wanted = problem.counts if counts is None else counts
-        found = pricer.best(values, wanted, keep, ceiling)
-        worth.append(found.values)
-        layouts.append(
-            tuple(Layout(s, a, found.bars(a)) for a in range(len(pricer.section.lengths)))
-        )
+    wanted = problem.counts if counts is None else counts
+    found = tuple(
+        p.best(values, wanted, keep, ceiling) if p and (among is None or s in among) else None
+        for s, p in enumerate(problem.layout_pricers)
+    )
     cache: dict[tuple[int, int], tuple[float, tuple[int, ...]]] = {}
     for (s, span), cutter in problem.span_pricers.items():
-        value = worth[s]
-        assert value is not None
-        cache[s, span] = cutter.best(value, keep)
+        layouts = found[s]
+        if layouts is not None:
+            value = layouts.values if floors is None else floors[s].clip(min=layouts.values)
+            cache[s, span] = cutter.best(value, keep)
     boards = []
     for b, board in enumerate(problem.boards):
-        parts = [cache[board.section, n] for _, n in board.spans]
-        pattern = Pattern(b, tuple(cut for _, cut in parts))
-        boards.append((sum(v for v, _ in parts), pattern))
-    return Priced(tuple(worth), tuple(layouts), tuple(boards))
+        if found[board.section] is not None:
+            parts = [cache[board.section, n] for _, n in board.spans]
+            boards.append((sum(v for v, _ in parts), Pattern(b, tuple(cut for _, cut in parts))))
+    return Priced(found, tuple(boards))
 
 
 def bound_of(problem: Problem, answer: Answer, priced: Priced, aim: Aim) -> float:
@@ -128,14 +136,13 @@ def _fresh(master: Master, answer: Answer, priced: Priced) -> Iterator[Pattern |
             section = problem.boards[pattern.board].section
             for a, n in enumerate(problem.lengths_in(pattern)):
                 if n:
-                    yield priced.layouts[section][a]
-    for s, layouts in enumerate(priced.layouts):
+                    yield priced.layout(section, a)
+    for s, layouts in enumerate(priced.found):
         start = master.rows.length[s] - len(problem.demands)
-        for a, layout in enumerate(layouts):
-            values = priced.values[s]
+        for a, value in enumerate(layouts.values if layouts is not None else ()):
             dual = float(answer.lengths[start + a])
-            if values is not None and dual > TOL and values[a] > dual * (1 + 1e-6) + TOL:
-                yield layout
+            if dual > TOL and value > dual * (1 + 1e-6) + TOL:
+                yield priced.layout(s, a)
 
 
 def generate(master: Master, clock: Clock) -> Generated:
@@ -150,7 +157,7 @@ def generate(master: Master, clock: Clock) -> Generated:
     bound = float("-inf")
     while True:
         answer = master.solve()
-        priced = price(problem, answer.demand, keep)
+        priced = price(problem, answer.demand, keep=keep)
         bound = max(bound, bound_of(problem, answer, priced, master.aim))
         new = [master.add(column) for column in list(_fresh(master, answer, priced))]
         if not any(new):

@@ -88,7 +88,7 @@ class Problem:
     def layout_pricers(self) -> tuple[SectionPricer | None, ...]:
         """One for each section that has bars."""
         return tuple(
-            SectionPricer(s, self.pieces, self.shop) if s.bars else None
+            SectionPricer(s, self.demands, self.shop) if s.bars else None
             for s in self.sections
         )
 

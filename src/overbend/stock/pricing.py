@@ -13,8 +13,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from overbend.stock.records import Shop, whole
-from overbend.stock.section import Layer, Section, end_to_end
+from overbend.stock.records import Demand, Shop, whole
+from overbend.stock.section import Layer, Section, end_to_end, lengths_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -72,22 +72,27 @@ class Layouts:
     Parameters
     ----------
     values : of the best layout of each of the section's lengths.
-    cells : cells it uses, by length.
-    taken : by pass: cells of a bar, its group, its strips by length and kind of the group, and
-        whether it was taken, by length and cell.
+    rows : lengths looked at.
+    cells : cells it uses, by row.
+    taken : by pass: cells of a bar, its group, the times of its layers by row, and whether it
+        was taken, by row and cell.
     """
 
     values: Floats
+    rows: Ints
     cells: Ints
     taken: tuple[tuple[int, int, Ints, Flags], ...]
 
     def bars(self, at: int) -> tuple[tuple[int, tuple[int, ...]], ...]:
         """Bars of the best layout of one length: group, and times of each of its layers."""
+        row = int(self.rows.searchsorted(at))
+        if row == len(self.rows) or self.rows[row] != at:
+            return ()
         found = []
-        cell = int(self.cells[at])
+        cell = int(self.cells[row])
         for step, group, times, took in reversed(self.taken):
-            if cell >= step and took[at, cell - step]:
-                found.append((group, tuple(int(n) for n in times[at])))
+            if cell >= step and took[row, cell - step]:
+                found.append((group, tuple(int(n) for n in times[row])))
                 cell -= step
         return tuple(sorted(found))
 
@@ -117,19 +122,24 @@ class SectionPricer:
     Parameters
     ----------
     section : the section.
-    pieces : length of each demand [nm].
+    demands : what is wanted.
     shop : kerf and off-cuts worth keeping.
     """
 
-    def __init__(self, section: Section, pieces: Sequence[int], shop: Shop) -> None:
+    def __init__(self, section: Section, demands: Sequence[Demand], shop: Shop) -> None:
         import numpy as np
 
         self.section = section
-        kerf = whole(shop.kerf)
+        kerf, pieces = whole(shop.kerf), [whole(d.length) for d in demands]
         widths = sorted({bar.width for bar in section.bars})
         self.grid = Grid.of([w + kerf for w in widths], section.width + kerf)
         self.ends = np.array(
             [[end_to_end(length, piece, kerf) for piece in pieces] for length in section.lengths]
+        )
+        kinds = {layer.kind for bar in section.bars for layer in bar.layers}
+        least = {k: min(lengths_of([demand], shop)) for k, demand in enumerate(demands)}
+        self.own = np.array(
+            [section.lengths.index(least[k]) if k in kinds else -1 for k in range(len(demands))]
         )
         self.groups = [
             self._group(w, step) for w, step in zip(widths, self.grid.steps, strict=True)
@@ -173,29 +183,39 @@ class SectionPricer:
         """
         import numpy as np
 
-        best = np.zeros((len(self.ends), self.grid.room + 1))
+        rows = np.unique(self.own[counts > 0])
+        rows = rows[rows >= 0]
+        best = np.zeros((len(rows), self.grid.room + 1))
         taken: list[tuple[int, int, Ints, Flags]] = []
         for place, group in enumerate(self.groups):
             copies = self._ceilings if ceiling else self._copies
-            for gain, times in copies(group, values, counts):
+            for gain, times in copies(group, rows, values, counts):
                 new = best[:, : -group.step] + gain[:, None]
                 took = new > best[:, group.step :] + EPS
                 if not took.any():
                     break
                 best[:, group.step :] = np.where(took, new, best[:, group.step :])
                 taken.append((group.step, place, times, took))
-        total = best + keep * self.kept if keep else best
+        total = best + keep * self.kept[rows] if keep else best
         cells = total.argmax(axis=1) if keep else np.full(len(best), self.grid.room)
-        return Layouts(total[np.arange(len(best)), cells], cells, tuple(taken))
+        worth = np.zeros(len(self.ends))
+        worth[rows] = total[np.arange(len(best)), cells]
+        return Layouts(worth, rows, cells, tuple(taken))
 
-    def _copies(self, group: Group, values: Floats, counts: Ints) -> Iterator[tuple[Floats, Ints]]:
+    def _copies(
+        self, group: Group, rows: Ints, values: Floats, counts: Ints
+    ) -> Iterator[tuple[Floats, Ints]]:
         """Value and layers of the first, second, ... bar of one width, by length."""
         import numpy as np
 
-        ends, worth = self.ends[:, group.kinds], values[group.kinds]
-        left = np.broadcast_to(counts[group.kinds], ends.shape).copy()
-        full = group.times[None, :, :] * ends[:, None, :]
-        rows = np.arange(len(ends))
+        wanted = counts[group.kinds]
+        bars = group.times[(group.times[:, wanted == 0] == 0).all(axis=1)]
+        if not len(bars):
+            return
+        ends, worth = self.ends[rows][:, group.kinds], values[group.kinds]
+        left = np.broadcast_to(wanted, ends.shape).copy()
+        full = bars[None, :, :] * ends[:, None, :]
+        each = np.arange(len(ends))
         gain, pick = np.zeros(len(ends)), np.zeros(len(ends), dtype=np.int64)
         stale = np.full(len(ends), True)
         for _ in range(self.grid.room // group.step):
@@ -205,32 +225,36 @@ class SectionPricer:
                 gain[stale] = gains.max(axis=1)
             if not (gain > EPS).any():
                 return
-            took = np.minimum(full[rows, pick], left)
+            took = np.minimum(full[each, pick], left)
             need = -(-left // np.maximum(ends, 1)) * (ends > 0)
-            yield gain.copy(), np.minimum(group.times[pick], need)
+            yield gain.copy(), np.minimum(bars[pick], need)
             left = left - took
             stale = (left < took).any(axis=1)
 
-    def _ceilings(self, group: Group, values: Floats, counts: Ints) -> Iterator[tuple[Floats, Ints]]:
+    def _ceilings(
+        self, group: Group, rows: Ints, values: Floats, counts: Ints
+    ) -> Iterator[tuple[Floats, Ints]]:
         """Values that n bars of one width cannot pass: n times the best bar, nor a bar's room."""
         import numpy as np
 
-        ends, worth = self.ends[:, group.kinds], values[group.kinds]
+        ends, worth = self.ends[rows][:, group.kinds], values[group.kinds]
         full = group.times[None, :, :] * ends[:, None, :]
         first = (np.minimum(full, counts[group.kinds]) @ worth).max(axis=1)
         bars = np.arange(1, self.grid.room // group.step + 1)
-        most = np.minimum(first[:, None] * bars, self._poured(group, worth, counts, bars))
+        most = np.minimum(first[:, None] * bars, self._poured(group, ends, worth, counts, bars))
         for gain in np.diff(most, prepend=0.0).T:
             yield gain, group.times[:0]
 
-    def _poured(self, group: Group, worth: Floats, counts: Ints, bars: Ints) -> Floats:
+    def _poured(
+        self, group: Group, every: Ints, worth: Floats, counts: Ints, bars: Ints
+    ) -> Floats:
         """Value of the room of n bars filled with what is wanted as if it could be poured."""
         import numpy as np
 
         sizes = np.array([layer.through for layer in group.layers]) + self.through_kerf
         room = (self.section.through + self.through_kerf) * bars.astype(float)
-        total = np.zeros((len(self.ends), len(bars)))
-        for a, ends in enumerate(self.ends[:, group.kinds]):
+        total = np.zeros((len(every), len(bars)))
+        for a, ends in enumerate(every):
             there = np.flatnonzero(ends)
             order = there[np.argsort(-(worth * ends / sizes)[there])]
             volume = np.cumsum(counts[group.kinds][order] / ends[order] * sizes[order])

@@ -11,7 +11,7 @@ from overbend.bend.breakage import chance_words
 from overbend.errors import CurveError, LayupError
 from overbend.form import faces_of
 from overbend.plan import BentPlan
-from overbend.plan.bent import BAND_SEED
+from overbend.plan.bent import BAND_DRAWS, BAND_SEED
 from overbend.stock import Strip
 from overbend.study.ask import MOST_STRIPS, Ask, ask_for
 from overbend.study.frontier import frontier
@@ -20,17 +20,18 @@ from overbend.study.stacks import Stack, pattern_words, present_stack, stacks_fo
 from overbend.study.variant import clamps_of, fit_of, set_words, variant
 from overbend.units import format_length
 
-__all__ = ["DRAWS", "STATIONS", "Step", "suggest"]
+__all__ = ["STATIONS", "Step", "suggest"]
 
 Step = Callable[[str, int, int], None]
 
 _SAME = 1e-6  # mm
 
-DRAWS, STATIONS = 1000, 50
-"""Draws and stations behind a scatter; the plan itself takes 2000 and 200 of the same seed."""
+STATIONS = 30
+"""Stations behind a scatter; the plan itself takes 200. Draws and seed are the plan's own, so
+that the drawn stack has the plan's figure."""
 
 _DRAWS_WORDS = (
-    f"Scatter is drawn {DRAWS} times for each stack, half as often as in the plan: it may be 3 % "
+    f"Scatter is drawn {BAND_DRAWS} times for each stack, as in the plan: by chance it may be 5 % "
     "off either way."
 )
 _WOOD_WORDS = (
@@ -140,7 +141,7 @@ def _scatter(plan: BentPlan) -> float:
     """Width of the range of tips off one form [mm]."""
     band = sample_release(
         plan.layup, plan.glued, plan.spread, set_curve=plan.set_curve, stations=STATIONS,
-        draws=DRAWS, seed=BAND_SEED,
+        draws=BAND_DRAWS, seed=BAND_SEED,
     )  # fmt: skip
     return band.tip.one_form
 

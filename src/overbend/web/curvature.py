@@ -10,9 +10,10 @@ import math
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from overbend.bend.strain import Limits, tightest_radius
-from overbend.curve import ArcPath
+from overbend.curve import ArcPath, Floats
 from overbend.draw.drawing import Area, Drawing, Item, Label, Layer, Pen, Stroke
 from overbend.plan import BentPlan, named_stations
 from overbend.units import Display, format_length
@@ -52,7 +53,9 @@ def radius_ticks(most: float, apart: float, system: str) -> list[float]:
     return found
 
 
-def curvature_strip(part: BentPlan, width: float, height: float, display: Display) -> dict[str, Any]:
+def curvature_strip(
+    part: BentPlan, width: float, height: float, display: Display
+) -> dict[str, Any]:
     """Draw the strip.
 
     Parameters
@@ -68,9 +71,7 @@ def curvature_strip(part: BentPlan, width: float, height: float, display: Displa
     """
     field = _Field(part, max(width, 60.0), max(height, 20.0))
     verdict = part.risk.strain.verdict
-    about = words(
-        "strip.about", word=verdict.word, radius=format_length(verdict.tightest, display)
-    )
+    about = words("strip.about", word=verdict.word, radius=format_length(verdict.tightest, display))
     drawing = Drawing(
         (*field.axis(display), *field.limits(), *field.line(), *field.stations()),
         words("strip.title", part=part.name),
@@ -99,14 +100,14 @@ class _Field:
         self.most = 1.12 * max(float(self.kappa.max()), self.holds)
         self.length = float(self.strain.stations[-1])
 
-    def x(self, s: Any) -> Any:
+    def x(self, s: ArrayLike) -> Floats:
         """Place of an arc length."""
-        return _LEFT + np.asarray(s) / self.length * (self.width - _LEFT - _RIGHT)
+        return np.asarray(_LEFT + np.asarray(s) / self.length * (self.width - _LEFT - _RIGHT))
 
-    def y(self, kappa: Any) -> Any:
+    def y(self, kappa: ArrayLike) -> Floats:
         """Height of a curvature."""
         room = self.height - _TOP - _BOTTOM
-        return _BOTTOM + np.minimum(np.asarray(kappa) / self.most, 1.0) * room
+        return np.asarray(_BOTTOM + np.minimum(np.asarray(kappa) / self.most, 1.0) * room)
 
     def across(self, kappa: float, layer: Layer, pen: Pen) -> Stroke:
         """A level line."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import MutableSequence, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 import tomlkit
 from tomlkit import TOMLDocument
@@ -18,6 +18,7 @@ from overbend.project import dump, edit, read
 __all__ = ["Draft", "changed", "with_element"]
 
 Edits = Sequence[tuple[str, object]]
+TomlValue: TypeAlias = Any
 
 
 def changed(text: str, edits: Edits, path: Path) -> str:
@@ -77,7 +78,7 @@ def with_element(text: str, act: str, key: str, index: int, path: Path) -> str:
     return fresh
 
 
-def _between(holder: MutableSequence[Any], i: int) -> Any:
+def _between(holder: MutableSequence[Any], i: int) -> TomlValue:
     """A new element for after the one at i."""
     here = _plain(holder[i])
     if not isinstance(here, list) or len(here) != 2:
@@ -87,8 +88,7 @@ def _between(holder: MutableSequence[Any], i: int) -> Any:
     other = _plain(holder[i + 1]) if i + 1 < len(holder) else None
     if other is None:
         back = _plain(holder[i - 1])
-        other = [2 * a - b if _numbers(a, b) else a for a, b in zip(here, back, strict=True)]
-        return other
+        return [2 * a - b if _numbers(a, b) else a for a, b in zip(here, back, strict=True)]
     return [0.5 * (a + b) if _numbers(a, b) else a for a, b in zip(here, other, strict=True)]
 
 
@@ -96,7 +96,7 @@ def _numbers(*values: object) -> bool:
     return all(isinstance(v, int | float) for v in values)
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: TomlValue) -> TomlValue:
     return value.unwrap() if hasattr(value, "unwrap") else value
 
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeAlias
 
 from overbend.project import Loaded, Project
 from overbend.project.jsonschema import schema_at
@@ -31,6 +31,7 @@ __all__ = ["Fields", "kind_of", "place_of", "typed"]
 _PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 _LETTERS = re.compile(r"[A-Za-z'\"′″]")
 Raw = dict[str, Any]
+TomlValue: TypeAlias = Any
 
 
 def place_of(key: str) -> tuple[str | int, ...]:
@@ -127,14 +128,14 @@ class Fields:
         """The project as read."""
         return self.loaded.project
 
-    def said(self, key: str) -> Any:
+    def said(self, key: str) -> TomlValue:
         """What the file says under a key, None for nothing."""
         node: Any = self.raw
         for step in place_of(key):
             node = _into(node, step)
         return node
 
-    def value(self, key: str) -> Any:
+    def value(self, key: str) -> TomlValue:
         """What it comes to: the core number of the project, defaults included."""
         node: Any = self.project
         for step in place_of(key):
@@ -173,13 +174,13 @@ class Fields:
             **more,
         }
 
-    def shown(self, core: Any, measured: str) -> str:
+    def shown(self, core: TomlValue, measured: str) -> str:
         """Value as the reader sees it."""
         if core is None:
             return "–"
         if isinstance(core, bool) or not isinstance(core, int | float):
             return str(core)
-        writers = {
+        writers: dict[str, Callable[[float], str]] = {
             "length": lambda v: format_length(v, self.display),
             "angle": format_angle,
             "temperature": lambda v: format_temperature(v, self.display),
@@ -192,7 +193,7 @@ class Fields:
         }
         return writers[measured](core) if measured in writers else f"{core:g}"
 
-    def _written(self, said: Any, core: Any, measured: str) -> str:
+    def _written(self, said: TomlValue, core: TomlValue, measured: str) -> str:
         """What a maker edits: the file's own text, in the unit that is shown."""
         if isinstance(said, str):
             return said
@@ -210,7 +211,7 @@ def _step(measured: str, system: str) -> float:
     return 0.5 if measured == "angle" else 1.0
 
 
-def _into(node: Any, step: str | int) -> Any:
+def _into(node: TomlValue, step: str | int) -> TomlValue:
     """One step into a table, a list or a record."""
     if node is None:
         return None

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -177,8 +177,13 @@ def moved(handle: Handle, x: float, y: float, step: float, fields: Fields) -> li
     """
     if not handle.moves:
         raise ProjectError(handle.why, todo=words("handle.held.todo"))
-    read = {"x": lambda: x, "y": lambda: y, "line": lambda: _along(handle, x, y),
-            "length": lambda: _eased(handle, x, y), "radius": lambda: _radius(handle, x, y)}  # fmt: skip
+    read: dict[str, Callable[[], float]] = {
+        "x": lambda: x,
+        "y": lambda: y,
+        "line": lambda: _along(handle, x, y),
+        "length": lambda: _eased(handle, x, y),
+        "radius": lambda: _radius(handle, x, y),
+    }
     values: list[tuple[str, Any]] = []
     for move in handle.moves:
         if move.along == "angle":
@@ -192,10 +197,7 @@ def moved(handle: Handle, x: float, y: float, step: float, fields: Fields) -> li
 
 def _written(mm: float, fields: Fields) -> int | float:
     """A length as a bare number of the file's unit."""
-    if fields.project.units == "mm":
-        value = round(mm, 2)
-    else:
-        value = round(mm / 25.4, 4)
+    value = round(mm, 2) if fields.project.units == "mm" else round(mm / 25.4, 4)
     return int(value) if float(value).is_integer() else value
 
 

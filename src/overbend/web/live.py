@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 import math
 from collections.abc import Awaitable, Callable
 from contextlib import suppress
@@ -16,11 +17,12 @@ from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 from overbend.errors import OverbendError, ProjectError
 from overbend.web.answers import View, Views, trouble
 from overbend.web.session import Client, Session
-from overbend.web.words import ENGLISH
+from overbend.web.words import ENGLISH, words
 
 __all__ = ["Hub", "talk"]
 
 Data = dict[str, Any]
+_LOG = logging.getLogger("overbend.web")
 _PATIENCE = 5.0  # s that a tab may take to receive a message
 _LONGEST = 2_000_000  # characters of a text
 
@@ -94,6 +96,11 @@ async def _heard(session: Session, client: Client, text: str) -> None:
         await _do(session, client, message)
     except OverbendError as error:
         await client.send({"type": "refused", "key": key, **trouble(error)})
+    except (WebSocketDisconnect, asyncio.CancelledError):
+        raise
+    except Exception:
+        _LOG.exception("answering a tab")
+        await client.send({"type": "refused", "key": key, "problem": words("page.failed")})
 
 
 def _message(text: str) -> Data:
@@ -109,8 +116,7 @@ def _message(text: str) -> Data:
 async def _do(session: Session, client: Client, message: Data) -> None:
     match message.get("type"):
         case "view":
-            client.view = _view(message, client.view)
-            session._wake.set()
+            session.look(client, _view(message, client.view))
         case "type":
             await session.type(client, _text(message, "key", 300), _text(message, "text", 2000))
         case "scrub":
@@ -176,7 +182,7 @@ def _view(message: Data, old: View) -> View:
 
 def _step(message: Data, client: Client, session: Session) -> float:
     """Snap of a drag [mm]: by its grain, coarse, usual or fine, in the reader's unit."""
-    system = client.view.system or session._readable().project.units
+    system = client.view.system or session.readable().project.units
     sizes = {"mm": {"coarse": 5.0, "usual": 1.0, "fine": 0.1},
              "in": {"coarse": 6.35, "usual": 25.4 / 16, "fine": 25.4 / 64}}  # fmt: skip
     return sizes[system].get(str(message.get("grain")), sizes[system]["usual"])

@@ -13,7 +13,9 @@ __all__ = ["PX", "fitted", "page_svg"]
 PX = 25.4 / 96.0
 """Millimetres on the sheet for one pixel of the page."""
 
-_STYLED = re.compile(r' (color|fill|stroke)="#[0-9a-f]{6}" style="\1:var\(--([a-z]+),#[0-9a-f]{6}\)"')
+_STYLED = re.compile(
+    r' (color|fill|stroke)="#[0-9a-f]{6}" style="\1:var\(--([a-z]+),#[0-9a-f]{6}\)"'
+)
 _STYLE = re.compile(r' style="[^"]*"')
 _LONG = re.compile(r"(-?\d+\.\d\d)\d+")
 

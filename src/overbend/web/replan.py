@@ -14,7 +14,6 @@ from typing import Any
 
 from overbend.bend import Band, sample_release
 from overbend.plan import BentPlan, Plan
-from overbend.plan.made import made_for
 from overbend.plan.steam import PartSteam, part_steam
 from overbend.plan.target import Target, target_of
 from overbend.project import Loaded, Project
@@ -28,6 +27,13 @@ _TOLERANCE = 0.03  # mm; a tenth of a pixel at full size
 
 class DraftPart(BentPlan):
     """A bent part while it is dragged: the same equations, coarser samples."""
+
+    @classmethod
+    def of(cls, part: BentPlan) -> DraftPart:
+        """Return the same part, nothing computed yet."""
+        draft = cls.__new__(cls)
+        draft.__dict__.update(vars(part))
+        return draft
 
     @cached_property
     def target(self) -> Target:
@@ -46,12 +52,12 @@ class DraftPart(BentPlan):
 
 
 class Replanner:
-    """Makes plans of one project and keeps what did not change; for one thread.
+    r"""Makes plans of one project and keeps what did not change; for one thread.
 
     Examples
     --------
     >>> from overbend.project import read
-    >>> first = Replanner().plan(read('schema = 1\\nname = "Stool"\\nunits = "mm"'), Display())
+    >>> first = Replanner().plan(read('schema = 1\nname = "Stool"\nunits = "mm"'), Display())
     >>> first.project.name, first.bent
     ('Stool', {})
     """
@@ -70,24 +76,21 @@ class Replanner:
         draft : whether something is being dragged.
         """
         plan = Plan(loaded, display)
-        kind = DraftPart if draft else BentPlan
         plan.__dict__["bent"] = {
-            name: self._part(plan, name, kind, draft) for name in loaded.project.bent
+            name: self._part(plan, part, draft) for name, part in plan.bent.items()
         }
         return plan
 
-    def _part(self, plan: Plan, name: str, kind: type[BentPlan], draft: bool) -> BentPlan:
-        project, slot = plan.project, (name, draft, plan.display.system)
-        inputs = _inputs(name, project, plan.loaded.folder)
+    def _part(self, plan: Plan, fresh: BentPlan, draft: bool) -> BentPlan:
+        """The part as it was when its inputs are the same, else the fresh one."""
+        slot = (fresh.name, draft, plan.display.system)
+        inputs = _inputs(fresh, plan.project, plan.loaded.folder)
         before = self._parts.get(slot)
         if before is not None and before[0] == inputs:
             kept = before[1]
-            kept.project, kept.woods, kept.where = project, plan.woods, plan.loaded.where
+            kept.project, kept.woods, kept.where = fresh.project, fresh.woods, fresh.where
             return kept
-        made = made_for(name, project)
-        part = kind(
-            name, project, plan.woods, made, plan.loaded.folder, plan.display, plan.loaded.where
-        )
+        part = DraftPart.of(fresh) if draft else fresh
         self._parts[slot] = (inputs, part)
         return part
 
@@ -109,13 +112,13 @@ class Replanner:
         return before[1]
 
 
-def _inputs(name: str, project: Project, folder: Path) -> tuple[object, ...]:
+def _inputs(bent: BentPlan, project: Project, folder: Path) -> tuple[object, ...]:
     """Everything a part's numbers depend on."""
-    part = project.bent[name]
+    part = bent.part
     curves = [project.curve.get(n) for n in (part.curve, part.form.steam_on)]
     stamps = [_stamp(folder / c.file) for c in curves if c is not None and c.file]
-    made = made_for(name, project)
-    return part, curves, stamps, made, project.wood, project.adhesive, project.shop, project.units
+    shop = project.wood, project.adhesive, project.shop, project.units
+    return part, curves, stamps, bent.made, bent.shop_state, *shop
 
 
 def _stamp(file: Path) -> tuple[int, int]:

@@ -15,7 +15,18 @@ import numpy as np
 from overbend.curve import ArcPath, Curve, Floats
 from overbend.draw.arcs import Box
 from overbend.draw.dimensions import note
-from overbend.draw.drawing import Anchor, Area, Drawing, Item, Label, Layer, Level, Mark, Pen, Stroke
+from overbend.draw.drawing import (
+    Anchor,
+    Area,
+    Drawing,
+    Item,
+    Label,
+    Layer,
+    Level,
+    Mark,
+    Pen,
+    Stroke,
+)
 from overbend.plan import BentPlan, named_stations
 from overbend.units import Display, format_length
 from overbend.web.pictures import fitted, page_svg
@@ -46,7 +57,7 @@ class Pane:
     def on_sheet(self, points: Floats) -> Floats:
         """Model points as places on the sheet, y down [mm]."""
         x0, _, _, y1 = self.window or (0.0, 0.0, 0.0, 0.0)
-        return (points - np.array([x0, y1])) * np.array([1.0, -1.0]) * self.scale
+        return np.asarray((points - np.array([x0, y1])) * np.array([1.0, -1.0]) * self.scale)
 
     def in_model(self, x: float, y: float) -> tuple[float, float]:
         """A place on the sheet as a model point."""

@@ -69,7 +69,7 @@ def block(kind: Kind, pieces: Pieces | str) -> dict[str, Any]:
 
 def table(
     head: Sequence[str],
-    rows: Sequence[Sequence[Piece | Pieces]],
+    rows: Sequence[Sequence[Piece | Sequence[Piece]]],
     right: Sequence[int] = (),
     caption: str = "",
 ) -> dict[str, Any]:

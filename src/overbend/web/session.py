@@ -8,7 +8,10 @@ and when it is done only the last of them is planned.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+import json
+import logging
+import tomllib
+from collections.abc import Awaitable, Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -29,6 +32,8 @@ from overbend.web.words import words
 __all__ = ["Client", "Session"]
 
 Data = dict[str, Any]
+_LOG = logging.getLogger("overbend.web")
+_FAILED = words("page.failed")
 REST = 0.12
 """How long the pointer rests before the slow answers are computed [s]."""
 KEEP = 0.3
@@ -48,7 +53,7 @@ class Client:
     """
 
     send: Callable[[Data], Awaitable[None]]
-    view: View = View()
+    view: View = field(default_factory=View)
     seq: int = 0
     drag: tuple[str, float, float, float] | None = None
     handles: dict[str, Handle] = field(default_factory=dict)
@@ -108,6 +113,11 @@ class Session:
         await self._settle()
         self._pool.shutdown(wait=False, cancel_futures=True)
 
+    def look(self, client: Client, view: View) -> None:
+        """Note what a tab looks at now."""
+        client.view = view
+        self._wake.set()
+
     async def tell(self, message: Data, but: Client | None = None) -> None:
         """Send a message to every tab."""
         for client in list(self.clients):
@@ -121,20 +131,22 @@ class Session:
             "undo": self.history.can_undo,
             "redo": self.history.can_redo,
             "saved": self.disk.holds(self.text),
-            "trouble": self._unreadable(),
+            **self._reading(),
         }
 
-    def _unreadable(self) -> Data | None:
+    def _reading(self) -> Data:
+        """Plain values of the text, or what keeps it from being read."""
         try:
-            read(self.text, self.path)
+            loaded = self.readable()
         except OverbendError as error:
-            return trouble(error)
-        return None
+            return {"raw": None, "trouble": trouble(error)}
+        raw = json.loads(json.dumps(tomllib.loads(loaded.text), default=str))
+        return {"raw": raw, "trouble": None}
 
     # -- changes -----------------------------------------------------------------------
     async def type(self, client: Client, key: str, text: str) -> None:
         """Put what was typed into a field into the file."""
-        fields = Fields(self._readable(), client.view.display(self._readable()))
+        fields = Fields(self.readable(), client.view.display(self.readable()))
         value = typed(text, key, fields.raw, fields.display.system)
         await self.commit(changed(self.text, [(key, value)], self.path), client, key)
 
@@ -191,7 +203,7 @@ class Session:
 
     def scrub(self, client: Client, key: str, text: str) -> None:
         """Try a value that is dragged sideways."""
-        loaded = self._readable()
+        loaded = self.readable()
         fields = Fields(loaded, client.view.display(loaded))
         client.held[key] = typed(text, key, fields.raw, fields.display.system)
         self._wake.set()
@@ -201,7 +213,7 @@ class Session:
         if handle not in client.handles:
             raise ProjectError(words("handle.none"))
         found = client.handles[handle]
-        loaded = self._readable()
+        loaded = self.readable()
         fields = Fields(loaded, client.view.display(loaded))
         edits = moved(found, found.x + way[0] * step, found.y + way[1] * step, step, fields)
         await self.put(client, edits, found.label)
@@ -237,11 +249,11 @@ class Session:
         _, x, y, step = client.drag
         client.drag = None
         pane = Pane(client.view.width, client.view.height, client.view.window)
-        loaded = self._readable()
+        loaded = self.readable()
         fields = Fields(loaded, client.view.display(loaded))
         client.held.update(moved(client.grabbed, *pane.in_model(x, y), step, fields))
 
-    def _readable(self) -> Loaded:
+    def readable(self) -> Loaded:
         """The project as last read.
 
         Raises
@@ -260,11 +272,19 @@ class Session:
             await self._wake.wait()
             while self._wake.is_set():
                 self._wake.clear()
-                await self._answer_all()
                 try:
-                    await asyncio.wait_for(self._wake.wait(), REST)
-                except TimeoutError:
-                    await self._answer_rest()
+                    await self._round()
+                except Exception:
+                    _LOG.exception("planning %s", self.path.name)
+                    await self.tell({"type": "notice", "kind": "failed", "text": _FAILED})
+
+    async def _round(self) -> None:
+        """Answer, and when nothing changes for a while the rest too."""
+        await self._answer_all()
+        try:
+            await asyncio.wait_for(self._wake.wait(), REST)
+        except TimeoutError:
+            await self._answer_rest()
 
     async def _answer_all(self) -> None:
         """One quick answer for every tab, the dragging one first."""
@@ -356,9 +376,9 @@ class Session:
             await self.tell({"type": "saved", "version": self.version})
 
 
-def _next(pieces: Any) -> Data | None:
+def _next(pieces: Iterator[Data]) -> Data | None:
     """Next piece of slow answers; an error of ours ends them."""
     try:
-        return next(pieces, None)  # type: ignore[no-any-return]
+        return next(pieces, None)
     except OverbendError as error:
         return {"stage": "full", "trouble": trouble(error)}

@@ -12,6 +12,7 @@ import shutil
 import time
 import tomllib
 import unicodedata
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -161,7 +162,7 @@ class Store:
         copy = (folder / file.name).rename(folder / f"{folder.name}.toml")
         return self._id(copy)
 
-    def _ignored(self, file: Path):  # type: ignore[no-untyped-def]
+    def _ignored(self, file: Path) -> Callable[[str, list[str]], list[str]]:
         """Leave out of a copy what is no drawing: folders, other projects, hidden files."""
 
         def names(folder: str, found: list[str]) -> list[str]:

@@ -331,7 +331,9 @@ _SECTIONS: Mapping[str, str] = {
     "forms.parts.label": "Halves of the form",
     "forms.parts.1": "one form and clamps",
     "forms.parts.2": "two halves that close",
-    "forms.sizes": "It runs {run} straight beyond the wood, with a {liner} liner and a {strap} strap.",
+    "forms.sizes": (
+        "It runs {run} straight beyond the wood, with a {liner} liner and a {strap} strap."
+    ),
     "forms.run.label": "Straight run beyond the part",
     "forms.liner.label": "Thickness of the liner",
     "forms.strap.label": "Thickness of the strap",

@@ -68,12 +68,17 @@ def _straight_table(plan: Plan, say: Say) -> Table:
             str(part.count),
             plan.woods[part.wood].species.name,
             f"{say.bare(part.section[0])} x {say.bare(part.section[1])}",
-            say.length(part.length),
+            _cut_lengths(plan, name, say),
         )
         for name, part in plan.project.straight.items()
     ]
     header = ("Straight part", "How many", "Wood", f"Section, {say.unit}", "Length")
     return Table(header, rows, (1, 3, 4))
+
+
+def _cut_lengths(plan: Plan, name: str, say: Say) -> str:
+    """Lengths to cut the pieces of a straight part to."""
+    return ", ".join(dict.fromkeys(say.length(c.cut_length) for c in plan.piece.straight[name]))
 
 
 def _holds(plan: Plan) -> list[Block]:

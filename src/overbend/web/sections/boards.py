@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from overbend.book.chapters.strips import strip_rows
+from overbend.bend.spares import Spares
 from overbend.plan import BentPlan
 from overbend.stock import Strip, total_wood
 from overbend.web.sections.at import At, register
 from overbend.web.sentence import Pieces, block, sentence, table
 from overbend.web.words import words
 
-__all__ = ["section", "strip_rows"]
+__all__ = ["section"]
 
 
 @register("boards", quick=True)
@@ -30,7 +30,7 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
     return {"lead": lead, "more": more}
 
 
-def _mill(at: At, strip: Strip, spares: Any) -> dict[str, Any]:
+def _mill(at: At, strip: Strip, spares: Spares) -> dict[str, Any]:
     say, wood = at.say, strip.wood
     if spares.mill is None:
         why = sentence("boards.unknown", wood=wood, good=str(strip.count), why=spares.reason)
@@ -38,9 +38,7 @@ def _mill(at: At, strip: Strip, spares: Any) -> dict[str, Any]:
     size = f"{say.bare(strip.length)} × {say.bare(strip.width)} × {say.length(strip.thickness)}"
     return block(
         "lead",
-        sentence(
-            "boards.mill", mill=str(spares.mill), wood=wood, good=str(strip.count), size=size
-        ),
+        sentence("boards.mill", mill=str(spares.mill), wood=wood, good=str(strip.count), size=size),
     )
 
 

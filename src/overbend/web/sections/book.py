@@ -48,7 +48,13 @@ def _templates(name: str, part: BentPlan) -> list[list[Any]]:
 
 def _row(file: str, text: str) -> list[Any]:
     links = [
-        [{"file": f"{file}.{kind}", "text": words(f"book.{kind}.short"), "label": f"{text}, {kind}"}]
+        [
+            {
+                "file": f"{file}.{kind}",
+                "text": words(f"book.{kind}.short"),
+                "label": f"{text}, {kind}",
+            }
+        ]
         for kind in _KINDS
     ]
     return [text, *links]

@@ -83,8 +83,16 @@ def _points(at: At, name: str) -> dict[str, Any]:
     rows = [
         (
             str(i + 1),
-            [at.fields.number(f"curve.{name}.through.{i}.0", words("curves.point.x", number=i + 1))],
-            [at.fields.number(f"curve.{name}.through.{i}.1", words("curves.point.y", number=i + 1))],
+            [
+                at.fields.number(
+                    f"curve.{name}.through.{i}.0", words("curves.point.x", number=i + 1)
+                )
+            ],
+            [
+                at.fields.number(
+                    f"curve.{name}.through.{i}.1", words("curves.point.y", number=i + 1)
+                )
+            ],
             _acts(f"curve.{name}.through", i, len(through), 2),
         )
         for i in range(len(through))

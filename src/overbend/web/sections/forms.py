@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 from overbend.draw.form_sheet import mark_words
@@ -41,7 +42,7 @@ def _lead(at: At, part: BentPlan) -> Pieces:
     form, say = part.form, at.say
     layers = form.parts[0].layers
     points = [clamp.point for clamp in form.clamps]
-    gaps = [math.dist(a, b) for a, b in zip(points, points[1:], strict=False)]
+    gaps = [math.dist(a, b) for a, b in pairwise(points)]
     key = f"part.{part.name}.form.sheet"
     sheet = at.fields.number(key, words("forms.sheet.label"))
     sheet["text"] = say.length(layers.sheet_thickness)

@@ -1,0 +1,152 @@
+"""What leaves the page as files: the book with its progress, templates and lists singly."""
+
+from __future__ import annotations
+
+import asyncio
+import csv
+import io
+import json
+import logging
+import zipfile
+from pathlib import Path
+from typing import Any, cast
+
+from starlette.responses import FileResponse, Response
+
+from overbend.book import Written, write_book
+from overbend.book.chapters.strips import strip_rows
+from overbend.book.folder import MARK
+from overbend.book.write import templates_of
+from overbend.draw.dxf import to_dxf
+from overbend.draw.svg import to_svg
+from overbend.draw.tiles import tiles_pdf
+from overbend.errors import InputError, OverbendError
+from overbend.plan import Plan, plan_data
+from overbend.project import read
+from overbend.units import Display, System, format_length
+from overbend.web.live import Hub
+from overbend.web.words import words
+
+__all__ = ["Exports", "book_folder"]
+
+_LOG = logging.getLogger("overbend.web")
+_TYPES = {
+    "pdf": "application/pdf", "svg": "image/svg+xml", "dxf": "image/vnd.dxf",
+    "csv": "text/csv", "json": "application/json", "toml": "application/toml",
+}  # fmt: skip
+
+
+def book_folder(path: Path) -> Path:
+    """Where the book of a project is written: beside its file."""
+    return path.with_name(f"{path.stem}-book")
+
+
+class Exports:
+    """Writes files of open projects.
+
+    Parameters
+    ----------
+    hub : the open projects.
+    """
+
+    def __init__(self, hub: Hub) -> None:
+        self.hub = hub
+        self._jobs: dict[Path, asyncio.Task[None]] = {}
+
+    def begin(self, path: Path, units: str) -> None:
+        """Begin to make a project's book, unless it is being made."""
+        job = self._jobs.get(path)
+        if job is None or job.done():
+            self._jobs[path] = asyncio.create_task(self._book(path, units))
+
+    async def _book(self, path: Path, units: str) -> None:
+        session = self.hub.session(path)
+        loop = asyncio.get_running_loop()
+
+        def step(what: str, done: int, of: int) -> None:
+            text = words("book.busy", what=what, done=done, of=of)
+            message = {"type": "book", "text": text, "done": done, "of": of}
+            asyncio.run_coroutine_threadsafe(session.tell(message), loop)
+
+        try:
+            plan = _plan(session.text, path, units)
+            written = await asyncio.to_thread(write_book, plan, book_folder(path), step=step)
+        except OverbendError as error:
+            await session.tell({"type": "book", "trouble": str(error)})
+        except Exception:
+            _LOG.exception("writing the book of %s", path.name)
+            await session.tell({"type": "book", "trouble": words("page.failed")})
+        else:
+            await session.tell(_done(written))
+
+    async def file(self, path: Path, name: str) -> Response:
+        """Return one file: a template by part, a list, ``book.pdf`` or ``book.zip``.
+
+        Raises
+        ------
+        InputError
+            When there is no such file.
+        """
+        folder = book_folder(path)
+        if name == "book.pdf" and (folder / name).is_file():
+            return FileResponse(folder / name, media_type=_TYPES["pdf"])
+        if name == "book.zip" and (folder / MARK).is_file():
+            data = await asyncio.to_thread(_zipped, folder)
+            return _attached(data, f"{folder.name}.zip", "application/zip")
+        text = self.hub.session(path).text
+        data = await asyncio.to_thread(_single, text, path, name)
+        return _attached(data, name, _TYPES[name.rsplit(".", 1)[-1]])
+
+
+def _plan(text: str, path: Path, units: str = "") -> Plan:
+    loaded = read(text, path)
+    shown = cast("System", units) if units in ("mm", "in") else loaded.project.units
+    return Plan(loaded, Display(shown))
+
+
+def _done(written: Written) -> dict[str, Any]:
+    said = words("book.done", files=len(written.files), folder=written.folder.name)
+    return {"type": "book", "text": said, "finished": True}
+
+
+def _attached(data: bytes, name: str, media: str) -> Response:
+    """Bytes as a download."""
+    return Response(
+        data, media_type=media, headers={"content-disposition": f'attachment; filename="{name}"'}
+    )
+
+
+def _zipped(folder: Path) -> bytes:
+    """A folder as a ZIP archive."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for file in sorted(folder.rglob("*")):
+            if file.is_file():
+                archive.write(file, f"{folder.name}/{file.relative_to(folder).as_posix()}")
+    return out.getvalue()
+
+
+def _single(text: str, path: Path, name: str) -> bytes:
+    """Make one template or list."""
+    stem, _, kind = name.rpartition(".")
+    plan = _plan(text, path)
+    if name == "strips.csv":
+        out = io.StringIO(newline="")
+        csv.writer(out).writerows(strip_rows(plan))
+        return out.getvalue().encode()
+    if name == "plan.json":
+        return json.dumps(plan_data(plan), indent=1).encode()
+    if name == "project.toml":
+        return text.encode()
+    part = next((p for n, p in plan.bent.items() if stem.startswith(f"{n}-")), None)
+    drawing = templates_of(part).get(stem) if part and kind in ("pdf", "dxf", "svg") else None
+    if drawing is None:
+        raise InputError(f"there is no file {name[:60]!r}")
+    if kind == "dxf":
+        return to_dxf(drawing)
+    if kind == "svg":
+        return to_svg(drawing, theme="print").encode()
+    shown = plan.display
+    return tiles_pdf(
+        drawing, plan.project.shop.paper, length_text=lambda mm: format_length(mm, shown)
+    )

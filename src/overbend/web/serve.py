@@ -1,0 +1,96 @@
+"""Start the server on this machine and open the browser."""
+
+from __future__ import annotations
+
+import contextlib
+import socket
+import threading
+import webbrowser
+from collections.abc import Callable
+from pathlib import Path
+from urllib.parse import quote
+
+import uvicorn
+
+from overbend.errors import OutputError
+from overbend.web.app import make_app
+from overbend.web.guard import Keys
+from overbend.web.words import words
+
+__all__ = ["PORT", "serve"]
+
+PORT = 8737
+"""Port that is tried first when none is asked for."""
+
+_HOST = "127.0.0.1"  # this machine only
+_LARGEST_MESSAGE = 4_000_000  # bytes of one websocket message
+
+
+def serve(
+    place: Path,
+    port: int | None = None,
+    *,
+    browser: bool = True,
+    say: Callable[[str], None] = print,
+) -> None:
+    """Serve a folder of projects until Ctrl+C.
+
+    Parameters
+    ----------
+    place : the folder, or a project file in it that is opened at once.
+    port : to listen on; None: 8737, or a free one when that is taken.
+    browser : whether to open it.
+    say : prints the link.
+
+    Raises
+    ------
+    OutputError
+        When the port is taken or the folder cannot be made.
+    """
+    folder, wanted = _place(place)
+    listening = _listen(port)
+    keys = Keys(listening.getsockname()[1])
+    link = f"http://{_HOST}:{keys.port}/start?token={keys.token}{wanted}"
+    app = make_app(folder, keys)
+    config = uvicorn.Config(
+        app, log_level="warning", ws="websockets-sansio", ws_max_size=_LARGEST_MESSAGE,
+        server_header=False, date_header=False, lifespan="on", timeout_graceful_shutdown=3,
+    )  # fmt: skip
+    server = uvicorn.Server(config)
+    say(words("served", link=link, folder=folder.resolve()))
+    if browser:
+        threading.Timer(0.4, _open, (link,)).start()
+    with contextlib.suppress(KeyboardInterrupt):
+        server.run(sockets=[listening])
+
+
+def _place(place: Path) -> tuple[Path, str]:
+    """The folder to serve, and what the link adds to open one project of it."""
+    if place.suffix == ".toml" and place.is_file():
+        return place.parent, f"&open={quote(f'/p/{place.stem}')}"
+    return place, ""
+
+
+def _listen(port: int | None) -> socket.socket:
+    """A socket bound to this machine only."""
+    for wanted in (PORT, 0) if port is None else (port,):
+        listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        if hasattr(socket, "SO_EXCLUSIVEADDRUSE"):  # on Windows another program could share it
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+        else:
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listening.bind((_HOST, wanted))
+            return listening
+        except (OSError, OverflowError) as error:
+            listening.close()
+            failed = error
+    raise OutputError(
+        f"port {port} cannot be used: {failed}", "--port", todo="leave it out, or name another"
+    )
+
+
+def _open(link: str) -> None:
+    """Open the browser, if there is one."""
+    with contextlib.suppress(webbrowser.Error):
+        webbrowser.open(link)

@@ -1,0 +1,4 @@
+// @ts-check
+import { register } from "../notes.js";
+
+register({ id: "boards" });
