@@ -17,7 +17,13 @@ LAYERS = {
     8: {"cli", "web"},
 }
 ROW = {name: row for row, names in LAYERS.items() for name in names}
-ONE_ROOM = {("units", "errors"), ("solver", "errors"), ("book", "draw"), ("cli", "web")}
+ONE_ROOM = {
+    ("units", "errors"),
+    ("solver", "errors"),
+    ("book", "draw"),
+    ("book", "study"),
+    ("cli", "web"),
+}
 HEAVY = {"scipy", "shapely", "ezdxf", "svgelements", "typst", "ortools", "highspy", "trimesh",
          "plotly", "pydantic", "numpy"}  # fmt: skip
 

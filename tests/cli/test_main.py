@@ -39,7 +39,8 @@ def test_check_reports_and_exits_zero():
     done = run("check", STOOL)
     assert done.exit_code == 0
     assert "arch: 2 off, laminated cold" in done.stdout
-    assert "17-13/16 in" in done.stdout
+    assert "tightest radius 7 in" in done.stdout
+    assert "clamps, holds" in done.stdout
 
 
 def test_book_writes_the_folder(tmp_path):

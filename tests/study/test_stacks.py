@@ -107,6 +107,14 @@ def test_where_the_least_thickness_comes_from_is_said():
     assert "2.5 mm: the thicknessing machine takes no less" in typed
 
 
+def test_a_saw_has_the_strip_before_planing():
+    saw = "\n[shop.machine.saw]\nleast_thickness = 4\n"
+    ask = ask_for(part_of(PLAIN, saw, MACHINE.format(2.2)))
+    assert ask.least == pytest.approx(4.0 - 1.5)
+    assert "the saw takes no less once planing is added" in ask.notes[0]
+    assert ask_for(part_of(PLAIN, saw, MACHINE.format(2.7))).least == 2.7
+
+
 def test_inches_come_in_64ths():
     inches = HEAD.replace('units = "mm"', 'units = "in"').replace("trim = 28", "trim = 1")
     text = inches.replace("= 40", "= 2").replace("90", "4").replace("310", "12").replace("65", "3")

@@ -3,79 +3,14 @@
 from __future__ import annotations
 
 import os
-import re
-import shutil
-import signal
-import subprocess
-import sys
-import time
 from contextlib import suppress
 from pathlib import Path
-from threading import Thread
 
 import pytest
-from support.pieces import ROOT
+
+from support.browser import Server, Tab, stock
 
 CHROMIUM = os.environ.get("OVERBEND_CHROMIUM", "/usr/bin/chromium")
-
-
-class Server:
-    """`overbend serve` as a program of its own, on a folder."""
-
-    def __init__(self, folder: Path, port: int = 0):
-        self.folder, self.port, self.link, self.log = folder, port, "", ""
-        self.start()
-
-    def start(self):
-        args = [sys.executable, "-m", "overbend", "serve", str(self.folder), "--no-browser"]
-        self.process = subprocess.Popen(
-            [*args, "--port", str(self.port)], stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-            text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
-        )  # fmt: skip
-        for line in self.process.stdout:
-            self.log += line
-            found = re.search(r"http://127\.0\.0\.1:(\d+)/start\?token=\S+", line)
-            if found:
-                self.link, self.port = found[0], int(found[1])
-            if "Ctrl+C" in line:
-                break
-        self.listener = Thread(target=self._listen, daemon=True)
-        self.listener.start()
-        return self
-
-    def _listen(self):
-        for line in self.process.stdout:
-            self.log += line
-
-    @property
-    def root(self):
-        return f"http://127.0.0.1:{self.port}"
-
-    def kill(self):
-        """End it without a word, as a power cut would."""
-        self.process.kill()
-        self._over()
-
-    def _over(self):
-        self.process.wait()
-        self.listener.join(5)
-        self.process.stdout.close()
-
-    def stop(self):
-        if self.process.poll() is None:
-            self.process.send_signal(signal.SIGINT)
-            with suppress(subprocess.TimeoutExpired):
-                self.process.wait(8)
-            if self.process.poll() is None:
-                self.process.kill()
-            self._over()
-
-
-def stock(folder: Path, *names: str) -> Path:
-    folder.mkdir(exist_ok=True)
-    for name in names:
-        shutil.copy(ROOT / "examples" / f"{name}.toml", folder)
-    return folder
 
 
 @pytest.fixture
@@ -99,63 +34,12 @@ def chromium():
         browser.close()
 
 
-class Tab:
-    """A page that notes every error and every address it asks."""
-
-    def __init__(self, context, server: Server):
-        self.context, self.server = context, server
-        self.page = context.new_page()
-        self.errors, self.asked = [], []
-        self.page.on("pageerror", lambda e: self.errors.append(str(e)))
-        self.page.on("console", self._console)
-        self.page.on("request", lambda r: self.asked.append(r.url))
-
-    def _console(self, message):
-        if message.type == "error":
-            self.errors.append(message.text)
-
-    def open(self, project: str):
-        self.page.goto(self.server.link)
-        self.page.goto(f"{self.server.root}/p/{project}")
-        self.page.wait_for_selector("#section-book", timeout=20000)
-        self.rest()
-        return self
-
-    def rest(self):
-        """Wait until the slow answers are there."""
-        self.page.wait_for_timeout(250)
-        self.until("() => document.documentElement.dataset.stage === 'full'", seconds=20)
-
-    def until(self, script: str, arg=None, seconds: float = 8.0):
-        """Wait for a function in the page; its policy allows no string to be run there."""
-        self.waits_for(lambda: self.page.evaluate(script, arg), seconds)
-
-    def section(self, name: str):
-        """Open a section of the notes."""
-        opener = self.page.locator(f"[data-open={name}]")
-        if opener.get_attribute("aria-expanded") == "false":
-            opener.click()
-        return self.page.locator(f"#section-{name}")
-
-    def text(self, file: str) -> str:
-        return (self.server.folder / f"{file}.toml").read_text()
-
-    def waits_for(self, what, seconds: float = 4.0):
-        """Wait for something that is no part of the page, such as a file."""
-        until = time.monotonic() + seconds
-        while not what():
-            assert time.monotonic() < until, "waited in vain"
-            self.page.wait_for_timeout(50)
-
-
 @pytest.fixture
 def tab(chromium, server):
     made = []
 
     def fresh(width: int = 1400, height: int = 900, context=None, **more) -> Tab:
-        own = context or chromium.new_context(
-            viewport={"width": width, "height": height}, **more
-        )
+        own = context or chromium.new_context(viewport={"width": width, "height": height}, **more)
         made.append(Tab(own, server))
         return made[-1]
 

@@ -1,26 +1,8 @@
 """The drawing in a browser: dragging, the keyboard, undo, typed numbers."""
 
 import re
-import tomllib
 
-
-def point(tab, i):
-    box = tab.page.locator(f'.handle[data-id="point.{i}"]').bounding_box()
-    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-
-
-def drag(tab, i, dx, dy, drop=True):
-    x, y = point(tab, i)
-    tab.page.mouse.move(x, y)
-    tab.page.mouse.down()
-    tab.page.mouse.move(x + dx / 2, y + dy / 2, steps=4)
-    tab.page.mouse.move(x + dx, y + dy, steps=4)
-    if drop:
-        tab.page.mouse.up()
-
-
-def through(tab, i):
-    return tomllib.loads(tab.text("slatted-bench"))["curve"]["rib"]["through"][i]
+from support.browser import drag, through
 
 
 def test_a_dragged_point_moves_the_curve_and_the_file_and_keeps_comments(server, tab):
@@ -41,13 +23,9 @@ def test_answers_follow_while_the_pointer_is_down_and_escape_puts_it_back(server
     t = tab().open("slatted-bench")
     before = t.page.locator("#section-curves .lead").inner_text()
     drag(t, 2, 0, -60, drop=False)
-    t.until(
-        "b => document.querySelector('#section-curves .lead').innerText !== b", before
-    )
+    t.until("b => document.querySelector('#section-curves .lead').innerText !== b", before)
     t.page.keyboard.press("Escape")
-    t.until(
-        "b => document.querySelector('#section-curves .lead').innerText === b", before
-    )
+    t.until("b => document.querySelector('#section-curves .lead').innerText === b", before)
     t.page.mouse.up()
     t.page.wait_for_timeout(700)
     assert through(t, 2) == [270, 34]
@@ -83,7 +61,7 @@ def test_arrow_keys_move_a_point_and_undo_redo_go_back_and_forth(server, tab):
 def test_segments_have_handles_for_radius_angle_and_length(server, tab):
     t = tab().open("hearth-rocker")
     t.page.locator('.parts [data-part="slat"]').click()
-    t.page.wait_for_selector('.handle[aria-label^="End of arc 2"]')
+    t.page.wait_for_selector('.handle[aria-label^="End of line 1"]')
     labels = [h.get_attribute("aria-label") for h in t.page.locator(".handle").all()]
     assert any(label.startswith("End of line 1: 30 mm") for label in labels)
     t.page.locator('.handle[aria-label^="Middle of arc 2"]').focus()
@@ -118,8 +96,6 @@ def test_the_views_show_sizes_the_form_and_all_parts(server, tab):
     t = tab().open("hearth-rocker")
     for view, inside in (("sheet", "reference"), ("form", "Form for rocker"), ("all", "5 off")):
         t.page.evaluate(f"document.querySelector('input[name=view][value={view}]').click()")
-        t.until(
-            "w => document.querySelector('#picture').textContent.includes(w)", inside
-        )
+        t.until("w => document.querySelector('#picture').textContent.includes(w)", inside)
         assert t.page.locator(".handle").count() == 0
     assert t.errors == []

@@ -270,8 +270,8 @@ class Verdict:
             f"{_percent(self.holds)} and breaks more often than not from {_percent(self.fails)}."
         )
         return (
-            f"{first} This thickness takes {length(self.tightest)}; "
-            f"this radius takes {length(self.thickest)}."
+            f"{first} This thickness bends to a radius of {length(self.tightest)}; "
+            f"at this radius up to {length(self.thickest)} holds."
         )
 
 
@@ -371,7 +371,7 @@ def part_strain(
     >>> print(part.verdict.words())
     Close: strip 2 of 2 from the outside stretches by 1.26 % from 80 mm to 200 mm, where its \
 radius is 198.5 mm; it holds up to 1.10 % and breaks more often than not from 1.50 %. \
-This thickness takes 227.3 mm; this radius takes 4.367 mm.
+This thickness bends to a radius of 227.3 mm; at this radius up to 4.367 mm holds.
     """
     if not strips:
         raise LayupError("a part without strips", allowed="one strip or more")

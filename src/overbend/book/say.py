@@ -35,6 +35,15 @@ class Say:
             return f"{mm / 25.4:.3f} in"
         return f"{mm:.2f} mm"
 
+    def thick(self, mm: float) -> str:
+        """A thickness to mill: 0.1 mm, or a 64th where it is one, else thousandths of an inch."""
+        if self.display.system == "mm":
+            return format_length(mm, self.display)
+        inches = mm / 25.4
+        if abs(inches * 64 - round(inches * 64)) < 0.05:
+            return format_length(mm, replace(self.display, inch_denominator=64))
+        return f"{inches:.3f} in"
+
     def sharp(self, mm: float) -> str:
         """A length on a form, without its unit: 0.1 mm or the nearest 1/64 in."""
         return format_length(mm, replace(self.display, inch_denominator=64), unit=False)
@@ -49,6 +58,11 @@ class Say:
     def unit(self) -> str:
         """The unit of lengths."""
         return self.display.system
+
+    @property
+    def unit_word(self) -> str:
+        """The unit of lengths in a sentence."""
+        return "mm" if self.unit == "mm" else "inches"
 
     def angle(self, rad: float) -> str:
         """An angle in degrees."""

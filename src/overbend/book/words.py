@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["CAUTIONS", "METHOD_WORDS", "TRIAL_FORM", "TRIAL_FORM_WHY"]
+__all__ = ["BENCH_CAUTIONS", "CAUTIONS", "METHOD_WORDS", "TRIAL_FORM", "TRIAL_FORM_WHY"]
 
 TRIAL_FORM = "TRIAL FORM"
 TRIAL_FORM_WHY = (
@@ -15,6 +15,19 @@ METHOD_WORDS = {
     "solid": "solid, steam-bent",
     "laminate": "laminated cold",
     "steam-laminate": "steamed, then laminated",
+}
+
+_SPRING = (
+    "Bent wood is a spring: stand aside, keep hands and face out of its way, let clamps off a "
+    "little at a time."
+)
+_HOT = "Hot wood and steam scald: dry heat-proof gloves, long sleeves, stand aside of the box."
+_GLUE = "The data sheet of your glue goes before these times. Gloves, and air that moves."
+
+BENCH_CAUTIONS = {
+    "solid": (_HOT, _SPRING),
+    "laminate": (_SPRING, _GLUE),
+    "steam-laminate": (_HOT, _SPRING, _GLUE),
 }
 
 CAUTIONS = {

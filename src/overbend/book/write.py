@@ -16,8 +16,10 @@ from overbend.book.chapters.closing import cautions_chapter, sources_chapter
 from overbend.book.chapters.overview import overview
 from overbend.book.chapters.part import part_sheet
 from overbend.book.chapters.risk import risk_page
+from overbend.book.chapters.shave import shave_blocks
 from overbend.book.chapters.steam import steam_chapter
 from overbend.book.chapters.strips import strip_rows, strips_chapter
+from overbend.book.chapters.suggest import suggest_section
 from overbend.book.folder import MARK, replaced_whole
 from overbend.book.pdf import pdf_bytes
 from overbend.book.say import Say
@@ -46,11 +48,13 @@ class Written:
     folder : where.
     files : names in it, sorted.
     holds : what waits for the maker.
+    fails : what does not work, with the reason.
     """
 
     folder: Path
     files: tuple[str, ...]
     holds: tuple[str, ...]
+    fails: tuple[str, ...] = ()
 
 
 def write_book(
@@ -86,7 +90,12 @@ def write_book(
                 place.write_bytes(data)
         show("done", len(jobs), len(jobs))
         files = sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
-    return Written(out, tuple(files), tuple(hold.text for hold in plan.holds))
+    fails = tuple(
+        f"{judged.part or 'shop'}, {judged.what}: {judged.text}"
+        for judged in plan.verdicts
+        if judged.word == "fails"
+    )
+    return Written(out, tuple(files), tuple(hold.text for hold in plan.holds), fails)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
@@ -113,12 +122,15 @@ def _computed(part: BentPlan) -> Iterator[tuple[str, bytes]]:
 
 
 def templates_of(part: BentPlan) -> dict[str, Drawing]:
-    """Full-size drawings of a part by file name: its form's bodies and itself at rest."""
+    """Full-size drawings of a part by file name: its form's bodies and itself at rest.
+
+    A form that is made already is not drawn again.
+    """
     trial = not part.set.proven
     bodies = len(part.form.parts)
     made = {
         f"{part.name}-form" + (f"-{i + 1}" if bodies > 1 else ""): form_template(part, i, trial)
-        for i in range(bodies)
+        for i in range(bodies if part.made.form is None else 0)
     }
     drawings = {**made, f"{part.name}-at-rest": part_template(part)}
     return {name: cleared(drawing, 1.0) for name, drawing in drawings.items()}
@@ -153,6 +165,9 @@ def book_blocks(plan: Plan) -> list[Block]:
     for part in plan.bent.values():
         blocks += part_sheet(part, say)
         blocks += risk_page(part, say)
+        if part.risk.strain.verdict.word != "holds":
+            blocks += suggest_section(part, say)
+        blocks += shave_blocks(part, say)
     for name, part in plan.bent.items():
         blocks += bench_page(part, plan.steamed.get(name), say)
     blocks += steam_chapter(plan, say)

@@ -89,6 +89,8 @@ def book(
             step=step,
         )
     typer.echo(f"{written.folder}: {len(written.files)} files, start with book.pdf")
+    for line in written.fails:
+        typer.echo(f"  fails: {line}")
     for line in written.holds:
         typer.echo(f"  waits for you: {line}")
 

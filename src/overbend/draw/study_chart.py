@@ -16,7 +16,7 @@ from overbend.curve import ArcPath
 from overbend.draw.drawing import Area, Disc, Drawing, Item, Label, Layer, Mark, Pen, Stroke
 from overbend.draw.lettering import text_width
 
-__all__ = ["Panel", "Point", "TradeOff", "round_steps", "tradeoff_drawing"]
+__all__ = ["Panel", "Point", "State", "TradeOff", "round_steps", "tradeoff_drawing"]
 
 _TEXT = 2.3  # mm, height of a capital
 _TICK = 1.2  # mm
@@ -132,8 +132,8 @@ def tradeoff_drawing(trade: TradeOff, width: float = 128.0) -> Drawing:
     >>> panel = Panel("wood", 0.0, 9.0, [(0.0, "0"), (9.0, "9")], 20.0)
     >>> ways = [Point(2.0, (4.0,), "unbeaten", letter="a"), Point(3.0, (6.0,), "misses")]
     >>> drawn = tradeoff_drawing(TradeOff("stacks", "strips", [(2.0, "2")], 1.0, 4.0, ways, [panel]))
-    >>> [i.text for i in drawn.items if isinstance(i, Label)][-2:]
-    ['a', 'strips']
+    >>> [i.text for i in drawn.items if isinstance(i, Label)][-3:]
+    ['a', '2', 'strips']
     """  # noqa: E501
     items: list[Item] = []
     foot = 0.0

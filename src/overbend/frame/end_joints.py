@@ -18,9 +18,10 @@ from overbend.frame.solid import Body
 
 __all__ = ["coped", "dowelled_end", "housed", "mortise_tenon", "round_tenon"]
 
-DEEPER = 1.5  # mm a mortise is deeper than its tenon is long, for glue
+DEEPER = 1.0  # mm a mortise is deeper than its tenon is long, for glue
 _TWO_DOWELS = 6.0  # diameters of rail width from which two dowels stand side by side
 _ALONG_GRAIN = math.radians(20.0)
+_SPRUNG = math.radians(5.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,8 +32,8 @@ class _End:
     ----------
     a, b, contact : the two parts and where they meet.
     into : direction of the end into b, shape (3,).
-    wide, thin : sizes of a's section, the larger first [mm].
-    across : direction of the larger one, shape (3,).
+    wide, thin : sizes of a's section: along b's grain, and across it [mm].
+    across : direction of `wide`, shape (3,).
     deep : way through b along `into` [mm].
     room : size of b square to `into` and to its own line [mm].
     """
@@ -51,14 +52,25 @@ class _End:
     def of(cls, contact: Contact, a: Body, b: Body) -> _End:
         axes = a.axes(contact.s_a)
         into = axes[:, 0] * (2.0 * contact.end - 1.0)
-        wide_first = a.width >= a.depth
-        across = axes[:, 2] if wide_first else axes[:, 1]
-        sizes = (a.width, a.depth) if wide_first else (a.depth, a.width)
+        grain = np.abs(b.tangent(contact.s_b) @ axes)
+        by_width = grain[2] >= grain[1] if max(grain[1:]) > 0.5 else a.width >= a.depth
+        across = axes[:, 2] if by_width else axes[:, 1]
+        sizes = (a.width, a.depth) if by_width else (a.depth, a.width)
         deep = way_through(b, contact.point, into)
         room = b.width if contact.face_b in ("left", "right") else b.depth
         if contact.face_b in ("start", "end"):
             room = min(b.width, b.depth)
         return cls(a, b, contact, into, *sizes, across, deep, room)
+
+    @property
+    def closing(self) -> Floats:
+        """Direction it closes in: its own, but a bent part is sprung in square to b's face."""
+        return self.into if self.a.line.straight else -self.contact.normal
+
+    def sprung(self) -> list[str]:
+        """What to say of a bent part whose end stands at an angle."""
+        bent = not self.a.line.straight and self.contact.angle > _SPRUNG
+        return ["its end stands at an angle: spring it in"] if bent else []
 
     @property
     def inserted(self) -> float:
@@ -147,7 +159,7 @@ def mortise_tenon(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
     checks = [*end.common_checks(), *end.grain_check(),
               *hole_checks(b, mortise, "mortise", end.left_behind(spec))]  # fmt: skip
     return Joint(spec.name, spec, contact, (tenon, mortise), sizes, tuple(checks),
-                 (*said, how), end.into, True, 2.0 * wide * length)  # fmt: skip
+                 (*said, how, *end.sprung()), end.closing, True, 2.0 * wide * length)  # fmt: skip
 
 
 def round_tenon(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
@@ -170,25 +182,25 @@ def round_tenon(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
         *hole_checks(b, blocks[1], "mortise", end.left_behind(spec)),
     ]
     return Joint(spec.name, spec, contact, blocks, sizes, tuple(checks), (*said, how),
-                 end.into, True, math.pi * d * length)  # fmt: skip
+                 end.closing, True, math.pi * d * length)  # fmt: skip
 
 
 def housed(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
-    """End of a let into b with its whole section."""
+    """End of a let into b with its whole section.
+
+    A bent slat is sprung in where its ends stand at an angle.
+    """
     end = _End.of(contact, a, b)
     length, how = end.length(spec, end.deep / 3.0)
-    if how.startswith("length two"):
-        how = "a third of the way through"
+    said = ["a third of the way through" if how.startswith("length two") else how]
     blocks = [end.block("housing", b.id, (end.wide, end.thin), length)]
     if end.inserted <= 0.5:
         blocks.append(end.block("tenon", a.id, (end.wide, end.thin), length))
     sizes = {"housing width": end.wide, "housing thickness": end.thin, "housing depth": length}
-    checks = [
-        *end.common_checks(),
-        *hole_checks(b, blocks[0], "housing", end.left_behind(spec)),
-    ]
-    return Joint(spec.name, spec, contact, tuple(blocks), sizes, tuple(checks), (how,),
-                 end.into, True, 2.0 * (end.wide + end.thin) * length)  # fmt: skip
+    checks = [*end.common_checks(), *hole_checks(b, blocks[0], "housing", end.deep)]
+    area = 2.0 * (end.wide + end.thin) * length
+    return Joint(spec.name, spec, contact, tuple(blocks), sizes, tuple(checks),
+                 (*said, *end.sprung()), end.closing, True, area)  # fmt: skip
 
 
 def dowelled_end(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
@@ -198,7 +210,7 @@ def dowelled_end(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
     checks = [*end.common_checks(), *checks]
     area = sum(math.pi * k.width * k.length for k in blocks if k.what == "dowel") / 2.0
     return Joint(spec.name, spec, contact, tuple(blocks), sizes, tuple(checks), tuple(said),
-                 end.into, True, area)  # fmt: skip
+                 end.closing, True, area)  # fmt: skip
 
 
 def _end_dowels(
@@ -256,4 +268,4 @@ def coped(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
                 if abs(cope) < 0.1 else "shoulder shaped to the bend")  # fmt: skip
     area = 2.0 * math.pi * sum(k.width * k.length for k in blocks if k.what == "dowel") / 4.0
     return Joint(spec.name, spec, contact, tuple(blocks), sizes,
-                 (*end.common_checks(), *checks), tuple(said), end.into, True, area)  # fmt: skip
+                 (*end.common_checks(), *checks), tuple(said), end.closing, True, area)  # fmt: skip

@@ -90,10 +90,13 @@ class _Faces:
             points = above - distances_to(self.b, above, -normal)[:, None] * normal
         return points, distances_to(self.a, points, normal)
 
-    def overlap_check(self) -> list[Check]:
-        """Whether one part reaches into the other."""
-        deep = -min(self.contact.gap, 0.0)
-        return [at_most("overlap of the two parts", deep, 0.05, 0.3, self.a.id)]
+    def touch_checks(self) -> list[Check]:
+        """Whether one part reaches into the other, or stands off it."""
+        gap = self.contact.gap
+        return [
+            at_most("overlap of the two parts", max(-gap, 0.0), 0.05, 0.3, self.a.id),
+            at_most("gap between the two parts", max(gap, 0.0), FITS, 1.0, self.a.id),
+        ]
 
 
 def _lateral(body: Body, face: str) -> float:
@@ -156,7 +159,7 @@ def lapped(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
     faces = _Faces.of(contact, a, b)
     blocks, sizes, checks, said = _pegs(spec, faces, spec.count or 0)
     sizes = {"glue face": faces.area, **sizes}
-    first = [*faces.overlap_check(), at_most("gap in the glue face", faces.open, FITS, 0.5, a.id)]
+    first = [*faces.touch_checks(), at_most("gap in the glue face", faces.open, FITS, 0.5, a.id)]
     return Joint(spec.name, spec, contact, tuple(blocks), sizes, (*first, *checks), tuple(said),
                  -contact.normal, bool(blocks), faces.area)  # fmt: skip
 
@@ -165,7 +168,7 @@ def dowelled_faces(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint
     """A face of a glued and dowelled on a face of b."""
     faces = _Faces.of(contact, a, b)
     blocks, sizes, checks, said = _pegs(spec, faces, _some(spec, faces))
-    first = [*faces.overlap_check(), at_most("gap in the glue face", faces.open, FITS, 0.5, a.id)]
+    first = [*faces.touch_checks(), at_most("gap in the glue face", faces.open, FITS, 0.5, a.id)]
     return Joint(spec.name, spec, contact, tuple(blocks), {"glue face": faces.area, **sizes},
                  (*first, *checks), tuple(said), -contact.normal, True, faces.area)  # fmt: skip
 
@@ -218,7 +221,7 @@ def screwed(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
         length = rules.usual(first + gap + min(7.0 * d, second - rules.BEHIND), _LENGTHS)
         said.append("seven diameters into the second part, 5 mm left behind at least")
     grip = length - first - gap
-    checks = [*faces.overlap_check(), at_least("screw in the second part", grip, 4.0 * d, b.id)]
+    checks = [*faces.touch_checks(), at_least("screw in the second part", grip, 4.0 * d, b.id)]
     blocks: list[Block] = []
     for off in rules.peg_places(count, faces.room, spec.spacing):
         mouth = contact.point + off * faces.row

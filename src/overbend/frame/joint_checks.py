@@ -14,7 +14,7 @@ from overbend.frame.joint_rules import BEHIND, end_rule, wall_rule
 from overbend.frame.probe import local, way_out
 from overbend.frame.solid import Body
 
-__all__ = ["MeetingHoles", "hole_checks", "meeting_holes", "mouth_span", "way_through"]
+__all__ = ["MeetingHoles", "hole_checks", "meeting_holes", "mouth_spans", "way_through"]
 
 
 def way_through(body: Body, mouth: Floats, axis: Floats) -> float:
@@ -23,13 +23,19 @@ def way_through(body: Body, mouth: Floats, axis: Floats) -> float:
     return 0.0 if hit is None else hit.t
 
 
-def mouth_span(body: Body, block: Block) -> tuple[float, float]:
-    """Stations of a part between which a hole opens [mm]."""
+def mouth_spans(body: Body, block: Block) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where a hole opens on a part's face: stations along it, and from its middle across [mm]."""
     here = local(body, block.mouth[None])
-    s = float(here.s[0])
-    normal = body.face_normal(here.face(0), s)
-    half = float(np.abs(_on_face(block, normal) @ body.tangent(s)).max())
-    return s - half, s + half
+    s, face = float(here.s[0]), here.face(0)
+    axes = body.axes(s)
+    side, off = (
+        (axes[:, 2], float(here.w[0])) if face in ("left", "right") else (axes[:, 1],
+        float(here.z[0]))
+    )  # fmt: skip
+    corners = _on_face(block, body.face_normal(face, s))
+    along = float(np.abs(corners @ axes[:, 0]).max())
+    over = float(np.abs(corners @ side).max())
+    return (s - along, s + along), (off - over, off + over)
 
 
 def _on_face(block: Block, normal: Floats) -> Floats:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from overbend.frame.joint_checks import mouth_span
+from overbend.curve import Floats
+from overbend.frame.joint_checks import mouth_spans
 from overbend.frame.joint_records import Block, Joint
 from overbend.frame.placement import Row, face_word
 from overbend.frame.probe import local
@@ -16,7 +17,7 @@ from overbend.frame.solid import Body
 __all__ = ["Mark", "Spacer", "Stick", "spacers_of", "story_sticks"]
 
 _SAME = 0.05  # mm: marks of two pieces closer than this are one mark
-_MIRROR = {"left": "right", "right": "left"}
+_MIRRORS = ({"left": "right", "right": "left"}, {"front": "back", "back": "front"})
 _KINDS = {"mortise": "mortise", "housing": "housing", "dowel hole": "dowel",
           "pilot hole": "screw", "clearance hole": "screw", "tenon": "shoulder"}  # fmt: skip
 
@@ -65,7 +66,7 @@ class Stick:
     ----------
     kind : name of the part.
     ids : the pieces it serves.
-    mirrored : pieces it serves with left and right changed over.
+    mirrored : pieces it serves with left and right, or front and back, changed over.
     length : of the part's middle line [mm].
     marks : in order from the reference end.
     """
@@ -121,7 +122,7 @@ def story_sticks(
             if _alike(stick.marks, marks):
                 sticks[k] = replace(stick, ids=(*stick.ids, body.id))
                 break
-            if _alike(stick.marks, [_turned(m) for m in marks]):
+            if any(_alike(stick.marks, [_turned(m, by) for m in marks]) for by in _MIRRORS):
                 sticks[k] = replace(stick, mirrored=(*stick.mirrored, body.id))
                 break
         else:
@@ -139,6 +140,10 @@ def _marks_of(body: Body, joints: Sequence[Joint], backwards: bool) -> list[Mark
         other = c.b if body.id == c.a else c.a
         marks += [_block_mark(body, block, joint, other, backwards)
                   for block in joint.blocks if block.part == body.id]  # fmt: skip
+        tenons = any(k.what == "tenon" for k in joint.blocks)
+        if c.how == "end" and body.id == c.a and not tenons:
+            depth = max(-c.gap, 0.0)
+            marks.append(_shoulder(body, c.point, depth, joint, other, backwards))
         if c.how == "side":
             marks.append(_covered(body, joint, other, backwards))
     return sorted(marks, key=lambda m: (round(m.start, 2), m.what, m.face))
@@ -146,24 +151,22 @@ def _marks_of(body: Body, joints: Sequence[Joint], backwards: bool) -> list[Mark
 
 def _block_mark(body: Body, block: Block, joint: Joint, other: str, backwards: bool) -> Mark:
     """Mark of a mortise, hole or shoulder."""
-    here = local(body, block.mouth[None])
-    s, face = float(here.s[0]), here.face(0)
     if block.what == "tenon":
-        low = high = s
-        normal = block.axis
-        side = np.zeros(3)
-    else:
-        low, high = mouth_span(body, block)
-        normal = body.face_normal(face, s)
-        axes = body.axes(s)
-        side = axes[:, 2] if face in ("left", "right") else axes[:, 1]
-    off = float((block.mouth - body.point(s)) @ side)
-    thick = abs(float(np.cross(block.axis, block.across) @ side)) * block.thickness
-    wide = abs(float(block.across @ side)) * block.width + thick
-    return _mark(
-        body, _KINDS[block.what], (low, high), face_word(normal), (off, wide, block.length),
-        other, joint, backwards,
-    )  # fmt: skip
+        return _shoulder(body, block.mouth, block.length, joint, other, backwards)
+    span, across = mouth_spans(body, block)
+    here = local(body, block.mouth[None])
+    normal = body.face_normal(here.face(0), float(here.s[0]))
+    size = (0.5 * (across[0] + across[1]), across[1] - across[0], block.length)
+    return _mark(body, _KINDS[block.what], span, face_word(normal), size, other, joint, backwards)
+
+
+def _shoulder(
+    body: Body, point: Floats, depth: float, joint: Joint, other: str, backwards: bool
+) -> Mark:
+    """Mark of the line where a part comes out of another."""
+    s = float(local(body, point[None]).s[0])
+    word = face_word(-joint.contact.normal)
+    return _mark(body, "shoulder", (s, s), word, (0.0, 0.0, depth), other, joint, backwards)
 
 
 def _covered(body: Body, joint: Joint, other: str, backwards: bool) -> Mark:
@@ -217,9 +220,9 @@ def _same_mark(p: Mark, q: Mark) -> bool:
     return words and all(abs(x - y) < _SAME for x, y in pairs)
 
 
-def _turned(mark: Mark) -> Mark:
+def _turned(mark: Mark, by: Mapping[str, str]) -> Mark:
     """The same mark on the piece of the other side."""
-    return replace(mark, face=_MIRROR.get(mark.face, mark.face))
+    return replace(mark, face=by.get(mark.face, mark.face))
 
 
 def spacers_of(rows: Mapping[str, Row]) -> tuple[Spacer, ...]:

@@ -13,6 +13,7 @@ from overbend.curve import Curve, Floats
 __all__ = ["MidLine", "straight_line"]
 
 _SPACING, _FEWEST, _MOST = 8.0, 17, 401  # mm between samples; bounds of their number
+_EXACT = 1e-7  # mm along the line
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,13 +71,17 @@ class MidLine:
         near = ((points[:, None] - at) ** 2).sum(axis=-1).argmin(axis=1)
         s = np.clip(grid[near] + _arc_step(points - at[near], along[near], kappa[near]),
                     0.0, self.length)  # fmt: skip
-        for _ in range(2):
-            tangent = self.curve.tangent(s)
+        for _ in range(3):
+            angle = self.curve.angle(s)
             off = points - self.curve.point(s)
-            ahead = (off * tangent).sum(axis=1)
-            z = tangent[:, 0] * off[:, 1] - tangent[:, 1] * off[:, 0]
-            curve = np.maximum(1.0 - self.curve.kappa(s) * z, 0.2)
-            s = np.clip(s + ahead / curve, 0.0, self.length)
+            c, t = np.cos(angle), np.sin(angle)
+            ahead = off[:, 0] * c + off[:, 1] * t
+            z = c * off[:, 1] - t * off[:, 0]
+            inside = (s > 0.0) & (s < self.length)
+            if np.abs(ahead[inside]).max(initial=0.0) < _EXACT:
+                break
+            bend = np.maximum(1.0 - self.curve.kappa(s) * z, 0.2)
+            s = np.clip(s + ahead / bend, 0.0, self.length)
         return s, z, self._past(s, ahead)
 
     def _nearest_straight(self, points: Floats) -> tuple[Floats, Floats, Floats]:

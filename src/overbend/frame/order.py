@@ -1,15 +1,15 @@
 """In what order the piece goes together: sub-assemblies, and room for clamps at each joint.
 
-Joints that a tenon, dowel or housing guides close in one direction only. All joints of one
-direction between two rigid groups close at once; a joint within a group that is rigid
-already can never be closed. The order is looked for among the few directions a piece has.
+Joints that a tenon, dowel or housing guides close in one direction only. Joints of one
+direction may close together; a guided joint inside a group that is rigid already can never
+be closed. The order is the cheapest way through the sets of joints closed so far.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import permutations
+from heapq import heappop, heappush
 
 import numpy as np
 
@@ -21,7 +21,7 @@ from overbend.frame.solid import Body
 __all__ = ["Assembly", "Step", "assembly_of"]
 
 SAME_WAY = np.cos(np.radians(20.0))  # joints that close within this angle close together
-_MOST_WAYS = 6
+_MOST_LOTS = 14
 CLAMP_ROOM = 40.0  # mm a clamp's head needs beyond the outer face
 
 
@@ -62,84 +62,170 @@ class Assembly:
 
 
 def assembly_of(bodies: Sequence[Body], joints: Sequence[Joint]) -> Assembly:
-    """Find the order of glue-ups: fewest stuck joints, then fewest joints to close at once.
+    """Find the order of glue-ups: fewest stuck joints, then fewest steps, then smallest ones.
 
     Parameters
     ----------
     bodies : the parts.
     joints : between them.
+
+    Notes
+    -----
+    Joints of one table and one direction are closed together. A step closes one such lot, or
+    all that are left of a direction; Dijkstra's search over the sets of lots closed.
     """
     ids = [body.id for body in bodies]
-    ways = _ways(joints)
-    best: tuple[tuple[int, int, int], list[list[Joint]], list[Joint]] | None = None
-    for order in permutations(range(len(ways))):
-        rounds, stuck = _tried([ways[k] for k in order], ids)
-        crowd = max((n for done in rounds for n in _crowds(done, ids)), default=0)
-        score = (len(stuck), crowd, sum(k * len(r) for k, r in enumerate(rounds)))
-        if best is None or score < best[0]:
-            best = score, rounds, stuck
-    assert best is not None
-    _, rounds, stuck = best
+    lots = _lots(joints)
+    rounds, stuck = _cheapest(lots, ids)
     steps, groups = _steps(rounds, bodies)
     return Assembly(steps, tuple(j.id for j in stuck), tuple(map(tuple, groups.values())))
 
 
-def _ways(joints: Sequence[Joint]) -> list[list[Joint]]:
-    """Joints by the direction they close in, either sense; those not guided come last.
+@dataclass(frozen=True, eq=False)
+class _Lot:
+    """Joints that close together: of one table and one direction, either sense."""
 
-    More than six directions are folded into the nearest of the six commonest.
-    """
-    classes: list[tuple[Floats, list[Joint]]] = []
-    for joint in sorted(joints, key=lambda j: not j.guided):
-        for way, members in classes:
-            if abs(float(way @ joint.closing)) >= SAME_WAY:
-                members.append(joint)
+    way: Floats
+    joints: tuple[Joint, ...]
+
+
+def _lots(joints: Sequence[Joint]) -> list[_Lot]:
+    """Joints by table and direction; the smallest lots are put together when there are many."""
+    lots: list[_Lot] = []
+    for joint in joints:
+        for k, lot in enumerate(lots):
+            same = lot.joints[0].spec.name == joint.spec.name
+            if same and abs(float(lot.way @ joint.closing)) >= SAME_WAY:
+                lots[k] = _Lot(lot.way, (*lot.joints, joint))
                 break
         else:
-            classes.append((joint.closing, [joint]))
-    classes.sort(key=lambda c: -len(c[1]))
-    for way, members in classes[_MOST_WAYS:]:
-        near = max(classes[:_MOST_WAYS], key=lambda c: abs(float(c[0] @ way)))
-        near[1].extend(members)
-    return [members for _, members in classes[:_MOST_WAYS]] or [[]]
+            lots.append(_Lot(joint.closing, (joint,)))
+    while len(lots) > _MOST_LOTS:
+        lots = _merged(lots)
+    return lots
 
 
-def _tried(
-    ways: Sequence[Sequence[Joint]], ids: Iterable[str]
+def _merged(lots: list[_Lot]) -> list[_Lot]:
+    """Put the smallest lot with the one that closes most nearly in its direction."""
+    small = min(lots, key=lambda lot: len(lot.joints))
+    rest = [lot for lot in lots if lot is not small]
+    near = max(rest, key=lambda lot: abs(float(lot.way @ small.way)))
+    return [_Lot(x.way, (*x.joints, *small.joints)) if x is near else x for x in rest]
+
+
+_Cost = tuple[int, int, int]
+
+
+def _cheapest(lots: Sequence[_Lot], ids: Sequence[str]) -> tuple[list[list[Joint]], list[Joint]]:
+    """Rounds of joints closed together, and joints that are stuck."""
+    whole = frozenset(range(len(lots)))
+    heap: list[tuple[_Cost, int, frozenset[int], tuple[frozenset[int], ...]]] = [
+        ((0, 0, 0), 0, frozenset(), ())
+    ]
+    seen: set[frozenset[int]] = set()
+    count = 0
+    while heap:
+        cost, _, closed, path = heappop(heap)
+        if closed == whole:
+            return _replayed(lots, ids, path)
+        if closed in seen:
+            continue
+        seen.add(closed)
+        group = _grouped(ids, [j for k in closed for j in lots[k].joints])
+        for move in _moves(lots, whole - closed):
+            count += 1
+            stuck, crowd = _effort([j for k in move for j in lots[k].joints], group)
+            ahead = (cost[0] + stuck, cost[1] + 1, cost[2] + crowd)
+            heappush(heap, (ahead, count, closed | move, (*path, move)))
+    return [], []
+
+
+def _moves(lots: Sequence[_Lot], left: frozenset[int]) -> Iterator[frozenset[int]]:
+    """Single lots, and all that close in one direction."""
+    for k in sorted(left):
+        yield frozenset([k])
+        alike = frozenset(j for j in left if abs(float(lots[j].way @ lots[k].way)) >= SAME_WAY)
+        if len(alike) > 1 and k == min(alike):
+            yield alike
+
+
+def _effort(joints: Sequence[Joint], group: Mapping[str, str]) -> tuple[int, int]:
+    """Joints of a step that are stuck, and the square of the most that close at once."""
+    after = dict(group)
+    counts: dict[str, int] = {}
+    for joint in joints:
+        after[_root(after, joint.contact.a)] = _root(after, joint.contact.b)
+    for joint in joints:
+        root = _root(after, joint.contact.a)
+        counts[root] = counts.get(root, 0) + 1
+    return len(_stuck(joints, group)), max(counts.values(), default=0) ** 2
+
+
+def _stuck(joints: Sequence[Joint], group: Mapping[str, str]) -> list[Joint]:
+    """Guided joints of one direction that cannot close.
+
+    Drawn apart along the direction, the part that goes in lies before the part it goes
+    into. Where that would put a group before itself, straight away or round other groups,
+    the joint is stuck.
+    """
+    ahead: dict[str, set[str]] = {}
+    stuck: list[Joint] = []
+    way = joints[0].closing if joints else np.zeros(3)
+    for joint in joints:
+        if not joint.guided:
+            continue
+        a, b = _root(group, joint.contact.a), _root(group, joint.contact.b)
+        if float(joint.closing @ way) < 0.0:
+            a, b = b, a
+        if b in ahead.get(a, ()):
+            continue
+        if a == b or _leads(ahead, b, a):
+            stuck.append(joint)
+        else:
+            ahead.setdefault(a, set()).add(b)
+    return stuck
+
+
+def _leads(ahead: Mapping[str, set[str]], start: str, goal: str) -> bool:
+    """Whether one group lies before another, directly or over others."""
+    todo, seen = [start], {start}
+    while todo:
+        here = todo.pop()
+        if here == goal:
+            return True
+        fresh = ahead.get(here, set()) - seen
+        seen |= fresh
+        todo += fresh
+    return False
+
+
+def _replayed(
+    lots: Sequence[_Lot], ids: Sequence[str], path: Sequence[frozenset[int]]
 ) -> tuple[list[list[Joint]], list[Joint]]:
-    """Close one direction after another; joints inside a rigid group are stuck."""
-    group = {name: name for name in ids}
+    group = _grouped(ids, [])
     rounds, stuck = [], []
-    for way in ways:
-        done = []
-        for joint in way:
-            a, b = (_root(group, p) for p in (joint.contact.a, joint.contact.b))
-            if a == b and joint.guided:
-                stuck.append(joint)
-            else:
-                done.append(joint)
-        for joint in done:
+    for move in path:
+        joints = [j for k in sorted(move) for j in lots[k].joints]
+        held = _stuck(joints, group)
+        stuck += held
+        rounds.append([j for j in joints if j not in held])
+        for joint in joints:
             group[_root(group, joint.contact.a)] = _root(group, joint.contact.b)
-        rounds.append(done)
     return rounds, stuck
 
 
-def _root(group: dict[str, str], name: str) -> str:
+def _grouped(ids: Iterable[str], joints: Iterable[Joint]) -> dict[str, str]:
+    """Groups that joints make rigid: each part points towards its group's head."""
+    group = {name: name for name in ids}
+    for joint in joints:
+        group[_root(group, joint.contact.a)] = _root(group, joint.contact.b)
+    return group
+
+
+def _root(group: Mapping[str, str], name: str) -> str:
     while group[name] != name:
         name = group[name]
     return name
-
-
-def _crowds(done: Sequence[Joint], ids: Iterable[str]) -> list[int]:
-    """How many joints close at once in each group of one round."""
-    group = {name: name for name in ids}
-    for joint in done:
-        group[_root(group, joint.contact.a)] = _root(group, joint.contact.b)
-    counts: dict[str, int] = {}
-    for joint in done:
-        root = _root(group, joint.contact.a)
-        counts[root] = counts.get(root, 0) + 1
-    return list(counts.values())
 
 
 def _steps(

@@ -55,6 +55,7 @@ class Spot:
     off : beyond that face, away from the part [mm]; for "middle", to the left of the line.
     across : across the part's plane [mm].
     point : the fixed point, used when `part` is "" [mm].
+    shift : moves the point off the part, in the piece's axes [mm]; what ends there is free.
     """
 
     part: str = ""
@@ -63,6 +64,7 @@ class Spot:
     off: float = 0.0
     across: float = 0.0
     point: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,6 +93,11 @@ class Where:
     body: Body | None = None
     s: float = 0.0
     spot: Spot = field(default_factory=Spot)
+
+    @property
+    def free(self) -> bool:
+        """Whether nothing is there for an end to stop at."""
+        return self.body is None or any(self.spot.shift)
 
     @property
     def along(self) -> Floats:
@@ -208,7 +215,8 @@ def _on(body: Body, s: float, spot: Spot) -> Where:
         outside = -1.0 if body.curve.tightest[1] >= 0.0 else 1.0
         side = outside if spot.face == "outside" else -outside
     z = side * 0.5 * body.depth + (side or 1.0) * spot.off
-    return Where(body.point(s, z, spot.across), body, s, spot)
+    point = body.point(s, z, spot.across) + np.array(spot.shift)
+    return Where(point, body, s, spot)
 
 
 def _body_of(part: str, done: Mapping[str, Placed]) -> Body:

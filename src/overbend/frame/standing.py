@@ -351,7 +351,7 @@ def _own_way(rotation: Floats, way: Floats | None) -> Floats | None:
 def _shoulder(where: Where, way: Floats, span: float) -> tuple[float, Floats | None]:
     """Distance from a spot to the face the line leaves through, and the cut there."""
     body = where.body
-    if body is None:
+    if body is None or where.free:
         level = abs(where.point[2]) < 1e-9 and abs(way[2]) > 0.2
         return 0.0, np.array([0.0, 0.0, -1.0]) if level else None
     if where.spot.face != "middle":

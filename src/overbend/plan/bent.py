@@ -31,12 +31,12 @@ from overbend.plan.layup import SetUse, StripUse, set_of, strip_uses
 from overbend.plan.made import MadeThings, form_as_made
 from overbend.plan.risk import PartRisk, part_risk, strip_strength
 from overbend.plan.shape import Shape, named_stations, shape_of
-from overbend.plan.strap import strap_of
+from overbend.plan.strap import LEVER, strap_of
 from overbend.plan.target import Target, target_of
 from overbend.plan.woods import HOLD_DOWN, pressure_of
 from overbend.project import BentPart, Project, build_curve, instances
 from overbend.project.shop_state import ShopState
-from overbend.stock import Allowances, Strip, strips_for
+from overbend.stock import Allowances, Strip, neutral_lines, strips_for
 from overbend.units import Display
 from overbend.wood import Wood
 
@@ -162,6 +162,16 @@ class BentPlan:
         return self._here(lambda: form_as_made(measured, self.designed.form, self._face_offset))
 
     @property
+    def face_side(self) -> float:
+        """Side of the middle line that lies on the form: 1 left (concave), -1 right (convex)."""
+        return self.form_spec.sign
+
+    @property
+    def face_offset(self) -> float:
+        """Distance of the part's face that lies on the form from mid-depth [mm]."""
+        return self.face_side * self.depth / 2
+
+    @property
     def _face_offset(self) -> float:
         """Distance of the form's face from mid-depth, positive to the left [mm]."""
         return self.form_spec.sign * (self.depth / 2 + self.form_spec.between)
@@ -258,10 +268,18 @@ class BentPlan:
 
     @cached_property
     def form(self) -> FormPlan:
-        """The form to build; for a form already made, the one it was to be."""
+        """The form to build; for a form already made, the one the drawing asks for today."""
+        return self._form_on(self.designed.form)
+
+    @cached_property
+    def form_used(self) -> FormPlan:
+        """The form that parts are bent on: the one made, as measured, else the one to build."""
+        return self.form if self.made.form is None else self._form_on(self.glued)
+
+    def _form_on(self, glued: Curve) -> FormPlan:
         return self._here(
             lambda: plan_form(
-                replace(self.designed.form, stations=named_stations(self.designed.form)),
+                replace(glued, stations=named_stations(glued)),
                 self.depth,
                 self.part.width + self.project.shop.width_allowance,
                 self.form_spec,
@@ -277,7 +295,9 @@ class BentPlan:
         round_up = 5.0 if self.project.units == "mm" else 6.35
         allow = Allowances(shop.trim, shop.width_allowance, shop.planer_allowance, round_up)
         plies = [(s.wood, s.thickness) for s in self.strips_used]
-        return strips_for(self.name, self.glued, plies, self.part.width, self.count, allow)
+        hot, strap = self.part.method != "laminate", self.part.form.strap > 0.0
+        neutral = neutral_lines([t for _, t in plies], hot=hot, strap=strap)
+        return strips_for(self.name, self.glued, plies, self.part.width, self.count, allow, neutral)
 
     @cached_property
     def risk(self) -> PartRisk:
@@ -304,6 +324,11 @@ class BentPlan:
             )
         )
 
+    @property
+    def lever(self) -> float:
+        """Length of the levers of a strapped bend [mm]."""
+        return self.part.form.lever or LEVER
+
     @cached_property
     def strap(self) -> StrapSheet | None:
         """The strap sheet; None when it is bent without a strap."""
@@ -315,4 +340,5 @@ class BentPlan:
         try:
             return compute()
         except OverbendError as error:
-            raise error.at(self.where("part", self.name)) from error
+            place = self.where("part", self.name)
+            raise (error if place in error.where else error.at(place)) from error

@@ -15,12 +15,13 @@ from overbend.plan.made import made_for
 from overbend.plan.piece import Piece
 from overbend.plan.seasons import Season, seasons_of
 from overbend.plan.steam import PartSteam, climate_of, part_steam, run_of
+from overbend.plan.verdicts import Judged, verdicts_of
 from overbend.plan.woods import wood_of
 from overbend.project import Loaded, Project, load
 from overbend.project.shop_state import ShopState
 from overbend.steam.run import SteamRun
 from overbend.stock import MachineLimits, Strip
-from overbend.units import Display, System
+from overbend.units import Display, System, format_length
 from overbend.wood import Value, Wood
 
 __all__ = ["Plan", "open_plan"]
@@ -44,6 +45,10 @@ class Plan:
     ) -> None:
         self.loaded, self.shop_state = loaded, shop_state
         self.display = display or Display(loaded.project.units)
+
+    def length(self, mm: float) -> str:
+        """A length as the reader sees it."""
+        return format_length(mm, self.display)
 
     @property
     def project(self) -> Project:
@@ -106,7 +111,9 @@ class Plan:
             "thicknessing machine": given.thicknessing,
         }
         return tuple(
-            MachineLimits(name, m.least_length, m.least_width, m.least_thickness)
+            MachineLimits(
+                name, m.least_length, m.least_width, m.least_thickness, m is given.thicknessing
+            )
             for name, m in names.items()
         )
 
@@ -139,6 +146,11 @@ class Plan:
         """How each bend moves from the shop's air to the home's, and over a year."""
         shop, home = self.shop_moisture.value, self.home_moisture.value
         return {name: seasons_of(part, shop, home) for name, part in self.bent.items()}
+
+    @cached_property
+    def verdicts(self) -> tuple[Judged, ...]:
+        """Everything that was judged: what holds, is close or fails."""
+        return verdicts_of(self)
 
     @cached_property
     def holds(self) -> tuple[Hold, ...]:

@@ -41,9 +41,18 @@ def holds_of(plan: Plan) -> tuple[Hold, ...]:
     return (
         *(hold for part in parts for hold in _trial(part)),
         *(hold for part in parts for hold in _thickness(part)),
+        *_release(plan),
         *_moisture(plan),
-        *(Hold("machine", "", text) for text in cutting_holds(plan.strips, plan.machines)),
+        *(
+            Hold("machine", "", text)
+            for text in cutting_holds(plan.strips, plan.machines, plan.length)
+        ),
     )
+
+
+def _machines(plan: Plan) -> Iterator[Hold]:
+    for text in cutting_holds(plan.strips, plan.machines, plan.length):
+        yield Hold("machine", "", text)
 
 
 def _trial(part: BentPlan) -> Iterator[Hold]:
@@ -64,6 +73,16 @@ def _thickness(part: BentPlan) -> Iterator[Hold]:
             part.name,
             f"{part.name}: measure the milled strips and record their thickness before the form "
             "is cut for good.",
+        )
+
+
+def _release(plan: Plan) -> Iterator[Hold]:
+    for name, steam in plan.steamed.items():
+        yield Hold(
+            "moisture",
+            name,
+            f"{name}: release it by a moisture reading of {steam.release_at:.0f} % or less, or by "
+            "the mass of a witness strip, not by the day.",
         )
 
 

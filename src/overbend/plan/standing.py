@@ -85,7 +85,7 @@ def _spot(spot: Spot) -> frame.Spot:
     if spot.part is None:
         return frame.Spot(point=spot.point or (0.0, 0.0, 0.0))
     where = frame.OwnPlace(spot.station, spot.at, spot.from_end, spot.share, spot.height, spot.nth)
-    return frame.Spot(spot.part, where, spot.face, spot.off, spot.across)
+    return frame.Spot(spot.part, where, spot.face, spot.off, spot.across, shift=spot.shift)
 
 
 _SIZES = ("thickness", "width", "length", "diameter", "count", "spacing")

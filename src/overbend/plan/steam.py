@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from overbend.errors import OverbendError
+from overbend.errors import OverbendError, WoodError
 from overbend.plan.bent import BentPlan
 from overbend.project import Project, adhesive_of
 from overbend.project.shop import Climate as ClimateTable
 from overbend.steam.air import Air
-from overbend.steam.assumed import BEND_MINUTES
+from overbend.steam.assumed import BEND_MINUTES, SETTING_MARGIN
 from overbend.steam.boiler import Boiler
 from overbend.steam.box import SteamBox
 from overbend.steam.cooling import Window
@@ -31,7 +31,15 @@ from overbend.steam.section import Section
 from overbend.wood import Climate, Wood, basic_gravity, custom_climate, find_climate
 from overbend.wood.thermal import FIBRE_SATURATION, ThermalWood
 
-__all__ = ["BENDING_MOISTURE", "GLUING_MOISTURE", "PartSteam", "climate_of", "part_steam", "run_of"]
+__all__ = [
+    "BENDING_MOISTURE",
+    "GLUING_MOISTURE",
+    "PartSteam",
+    "climate_of",
+    "part_steam",
+    "run_of",
+    "sets_of",
+]
 
 GLUING_MOISTURE = 10.0
 """Moisture under which strips are glued when the adhesive's figure is not known [%].
@@ -76,6 +84,16 @@ class PartSteam:
     balance: float
     glue_at: float | None
 
+    @property
+    def release_at(self) -> float:
+        """Moisture at which the bend may come off the form [%]: 2 over the shop's balance."""
+        return self.balance + SETTING_MARGIN.value
+
+    @property
+    def witness(self) -> float:
+        """Mass of a witness strip at release over its mass going onto the form."""
+        return (100.0 + self.release_at) / (100.0 + self.steamed.mid)
+
 
 def climate_of(table: ClimateTable, where: str) -> Climate:
     """Return the climate of a table: the named one, else the one its numbers give.
@@ -90,6 +108,13 @@ def climate_of(table: ClimateTable, where: str) -> Climate:
     WoodError
         An unknown name, or air for which no moisture balance is known.
     """
+    if table.named is None and not 1.0 <= table.humidity <= 100.0:
+        raise WoodError(
+            f"a relative humidity of {table.humidity:g} %",
+            where,
+            "1 to 100 %: no room has perfectly dry air",
+            "read a hygrometer, or leave it out for 50 %",
+        )
     try:
         if table.named is not None:
             return find_climate(table.named)
@@ -114,7 +139,8 @@ def part_steam(part: BentPlan) -> PartSteam:
     try:
         return _Steamed(part).all()
     except OverbendError as error:
-        raise error.at(part.where("part", part.name)) from error
+        place = part.where("part", part.name)
+        raise (error if place in error.where else error.at(place)) from error
 
 
 class _Steamed:
@@ -187,7 +213,7 @@ class _Steamed:
     def load(self) -> FormLoad:
         """What goes onto the form in one go."""
         strapped = self.bundle or self.part.part.form.strap > 0.0
-        return FormLoad(self.thin, self.count, len(self.part.form.clamps), strapped)
+        return FormLoad(self.thin, self.count, len(self.part.form_used.clamps), strapped)
 
     def gluing(self, start: float) -> tuple[float | None, SpanOfDays | None]:
         """Moisture at which strips are glued, and days until they are there."""
@@ -221,7 +247,10 @@ class _Steamed:
 def run_of(
     parts: Mapping[str, BentPlan], steamed: Mapping[str, PartSteam], project: Project
 ) -> SteamRun | None:
-    """Plan the steam day; None without a steam box or steamed parts.
+    """Plan one steam day; None without a steam box or steamed parts.
+
+    A form holds its part for days, so a day bends no more of a part than there are forms for
+    it, and one only while its form is a trial form.
 
     Parameters
     ----------
@@ -244,15 +273,19 @@ def run_of(
     return steam_run(blanks, box, kettle, benders=max(1, project.shop.people // 2))
 
 
+def sets_of(part: BentPlan) -> int:
+    """Parts that are bent in all, with the spares: each takes the form once."""
+    return max(
+        -(-(spares.mill or strip.count) // strip.per_part)
+        for strip, spares in zip(part.strips, part.risk.spares, strict=True)
+    )
+
+
 def _blank(part: BentPlan, steam: PartSteam, box: SteamBox) -> Blank:
     """One kind of blank: a solid part, a bundle, or the loose strips of a part."""
     bundle = part.part.steam.bundle and len(part.strips_used) > 1
     strips = len(part.strips_used)
-    mill = [
-        (spares.mill or strip.count, strip.per_part)
-        for strip, spares in zip(part.strips, part.risk.spares, strict=True)
-    ]
-    sets = max(-(-count // each) for count, each in mill)
+    sets = 1 if not part.set.proven else min(part.part.form.count, sets_of(part))
     together = 1 if bundle or strips == 1 else strips
     section = steam.section
     made = steam_blank(

@@ -19,6 +19,7 @@ from overbend.project.shapes import CurveTable, Easement, Segment
 __all__ = ["build_curve", "curve_from_offset"]
 
 _MOST_HALVINGS = 9
+_COARSE = 0.01  # mm; a fit this coarse may do without any cut
 _LEAST_RADIUS_LEFT = 0.02  # of the base's radius: less is a fold drawn with a pen's width
 
 
@@ -170,7 +171,7 @@ def curve_from_offset(offset: OffsetCurve, tolerance: float = 0.001) -> Curve:
     """
     ends = [k for piece in offset.base.pieces for k in (piece.kappa0, piece.kappa1)]
     if min(1.0 - k * offset.d for k in ends) >= _LEAST_RADIUS_LEFT:
-        for halvings in range(2, _MOST_HALVINGS + 1):
+        for halvings in range(0 if tolerance >= _COARSE else 2, _MOST_HALVINGS + 1):
             curve = _chained(offset, 2**halvings)
             if _greatest_gap(curve, offset) <= tolerance:
                 return curve

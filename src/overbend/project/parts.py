@@ -113,6 +113,9 @@ class FormTable(Table):
     clamp_spacing: Size | None = Field(
         None, description="Distance between clamps along the face. Left out: computed."
     )
+    count: Count = Field(
+        1, description="How many of this form are built: each holds one part at a time."
+    )
     steam_on: str = Field(
         "same",
         description="Curve of the bending form on which the steamed strips took their set, or "

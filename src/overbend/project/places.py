@@ -103,6 +103,12 @@ class Spot(Along):
         None, description="A fixed point [x, y, z] instead of a part."
     )
 
+    shift: tuple[Length, Length, Length] = Field(
+        (0.0, 0.0, 0.0),
+        description="Moves the point off the part [x, y, z], such as straight up; what ends there "
+        "is free.",
+    )
+
     @model_validator(mode="after")
     def _part_or_point(self) -> Spot:
         if (self.part is None) == (self.point is None):

@@ -5,6 +5,7 @@ from overbend.stock.strips import (
     MachineLimits,
     Strip,
     cutting_holds,
+    neutral_lines,
     strips_for,
     total_wood,
 )
@@ -14,6 +15,7 @@ __all__ = [
     "MachineLimits",
     "Strip",
     "cutting_holds",
+    "neutral_lines",
     "strips_for",
     "total_wood",
 ]

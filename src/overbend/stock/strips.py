@@ -1,21 +1,42 @@
 """The strips of a bent part: what length, width and thickness to mill, and how many.
 
-Each ply is measured at its own radius on the form: between the part's ends it is
-``length = (s1 - s0) - z (theta1 - theta0)`` long, where z is the distance of the ply's
-middle from mid-depth, positive to the left of the curve. To that come trim at both ends,
-the clean-up of the edges on the width and the planing on the thickness.
+Each ply is measured on the form where it keeps its length: between the part's ends it is
+``length = (s1 - s0) - z (theta1 - theta0)`` long, where z is the distance of that line from
+mid-depth, positive to the left of the curve. Bent cold it is the ply's middle; hot wood is
+squeezed more than it stretches, so it lies towards the convex face; a strap keeps it on the
+convex face of all it holds. To that come trim at both ends, the clean-up of the edges on the
+width and the planing on the thickness.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from overbend.curve import Curve
 from overbend.errors import LayupError
 
-__all__ = ["Allowances", "MachineLimits", "Strip", "cutting_holds", "strips_for", "total_wood"]
+__all__ = [
+    "HOT_NEUTRAL",
+    "Allowances",
+    "MachineLimits",
+    "Strip",
+    "cutting_holds",
+    "neutral_lines",
+    "strips_for",
+    "total_wood",
+]
+
+HOT_NEUTRAL = 0.24
+"""Where the neutral line of hot wood without a strap lies, as a share of its thickness from the
+convex face: 0.22 to 0.25 by the bilinear section at 290 to 330 mm and 25 mm."""
+
+_REMEDY = {
+    "length": "feed two strips' length as one piece and cut it apart afterwards",
+    "width": "mill them from wider stock and rip to width last",
+    "thickness": "use thicker strips, or another way to bring them to thickness",
+}
 
 
 @dataclass(frozen=True)
@@ -38,12 +59,17 @@ class Allowances:
 
 @dataclass(frozen=True)
 class MachineLimits:
-    """Least sizes a machine takes, typed from its manual; None where not typed [mm]."""
+    """Least sizes a machine takes, typed from its manual; None where not typed [mm].
+
+    `finished` says whether strips leave it at their finished thickness; else they pass it at
+    their sawn thickness.
+    """
 
     name: str
     least_length: float | None = None
     least_width: float | None = None
     least_thickness: float | None = None
+    finished: bool = False
 
     @property
     def known(self) -> bool:
@@ -91,6 +117,7 @@ def strips_for(
     width: float,
     count: int,
     allow: Allowances,
+    neutral: Sequence[float] | None = None,
 ) -> tuple[Strip, ...]:
     """List the strips for `count` parts of one kind.
 
@@ -102,6 +129,8 @@ def strips_for(
     width : finished width [mm].
     count : parts to be made.
     allow : what is milled over the finished sizes.
+    neutral : distance from mid-depth of the line along which each ply keeps its length,
+        positive to the left [mm]; None: its middle. See :func:`neutral_lines`.
 
     Returns
     -------
@@ -125,16 +154,38 @@ def strips_for(
         raise LayupError(
             f"{count} parts of {width:g} mm width", part, "one part or more, width above zero"
         )
-    depth = math.fsum(t for _, t in plies)
+    lines = neutral_lines([t for _, t in plies]) if neutral is None else neutral
     rows: dict[tuple[str, float], Strip] = {}
-    z = -depth / 2
-    for place, (wood, t) in enumerate(plies, start=1):
-        net = glued.length - (z + t / 2) * glued.turn
-        z += t
+    for place, ((wood, t), z) in enumerate(zip(plies, lines, strict=True), start=1):
+        net = glued.length - z * glued.turn
         new = _strip(part, wood, place, t, width, net, count, allow)
         old = rows.get((wood, t))
         rows[wood, t] = new if old is None else _merged(old, new)
     return tuple(rows.values())
+
+
+def neutral_lines(
+    thickness: Sequence[float], *, hot: bool = False, strap: bool = False
+) -> tuple[float, ...]:
+    """Distance from mid-depth of the line along which each ply keeps its length [mm].
+
+    Parameters
+    ----------
+    thickness : of the plies, outside in [mm].
+    hot : whether they are bent hot, each for itself.
+    strap : whether a strap with stops holds the convex face of them all.
+
+    Examples
+    --------
+    >>> neutral_lines([4.0, 6.0]), neutral_lines([4.0, 6.0], hot=True, strap=True)
+    ((-3.0, 2.0), (-5.0, -5.0))
+    """
+    depth = math.fsum(thickness)
+    if hot and strap:
+        return (-depth / 2,) * len(thickness)
+    share = HOT_NEUTRAL if hot else 0.5
+    outer = [math.fsum(thickness[:i]) - depth / 2 for i in range(len(thickness))]
+    return tuple(z + share * t for z, t in zip(outer, thickness, strict=True))
 
 
 def _strip(
@@ -164,13 +215,18 @@ def total_wood(strips: Sequence[Strip]) -> dict[str, float]:
     return totals
 
 
-def cutting_holds(strips: Sequence[Strip], machines: Sequence[MachineLimits]) -> tuple[str, ...]:
+def cutting_holds(
+    strips: Sequence[Strip],
+    machines: Sequence[MachineLimits],
+    length: Callable[[float], str] = "{:g} mm".format,
+) -> tuple[str, ...]:
     """Say why no cutting instruction may be printed for these strips; empty when it may.
 
     Parameters
     ----------
     strips : what is to be milled.
     machines : least sizes of the machines the strips go through.
+    length : turns mm into text in the reader's unit.
 
     Returns
     -------
@@ -178,19 +234,20 @@ def cutting_holds(strips: Sequence[Strip], machines: Sequence[MachineLimits]) ->
     each strip that is shorter, narrower or thinner than a machine takes.
     """
     holds = [
-        f"Type the least length, width and thickness of the {m.name} from its manual: "
-        "until then no cutting instruction is printed."
+        f"Type the least length, width and thickness of the {m.name} from its manual: until "
+        "then sizes are printed, but no instruction how to cut them."
         for m in machines
         if not m.known
     ]
     holds += [
-        f"{s.part}: a strip of {value:g} mm {what} is below what the {m.name} takes ({least:g} mm)."
+        f"{s.part}: a strip of {length(value)} {what} is below what the {m.name} takes "
+        f"({length(least)}): {_REMEDY[what]}."
         for m in machines
         for s in strips
         for what, value, least in (
             ("length", s.length, m.least_length),
             ("width", s.width, m.least_width),
-            ("thickness", s.thickness, m.least_thickness),
+            ("thickness", s.thickness if m.finished else s.sawn_thickness, m.least_thickness),
         )
         if least is not None and value < least
     ]

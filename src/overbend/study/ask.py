@@ -140,23 +140,27 @@ def _known(what: str, given: Sequence[str], known: Sequence[str]) -> None:
 
 
 def _least(part: BentPlan) -> tuple[float, tuple[str, ...]]:
-    """Thinnest strip the machines take, and who says so."""
-    given, system = part.project.shop.machine, part.project.units
+    """Thinnest finished strip the machines take, and who says so.
+
+    The thicknessing machine has it at its finished thickness, the others before planing.
+    """
+    shop, system = part.project.shop, part.project.units
+    given, planing = shop.machine, shop.planer_allowance
     typed = {
-        "saw": given.saw.least_thickness,
-        "surfacing machine": given.surfacing.least_thickness,
-        "thicknessing machine": given.thicknessing.least_thickness,
+        "saw": (given.saw.least_thickness, planing),
+        "surfacing machine": (given.surfacing.least_thickness, planing),
+        "thicknessing machine": (given.thicknessing.least_thickness, 0.0),
     }
-    limits = {name: value for name, value in typed.items() if value is not None}
-    if not limits:
+    limits = {name: value - less for name, (value, less) in typed.items() if value is not None}
+    name = max(limits, key=lambda key: limits[key], default="")
+    if not name or limits[name] <= 0.0:
         least = LEAST[system]
-        return least, (
-            f"No strip is thinner than {_said(least, system)}: assumed, as no machine's least "
-            "thickness is typed.",
-        )
-    name = max(limits, key=lambda key: limits[key])
+        why = "your machines take thinner still" if name else "no machine's least is typed"
+        return least, (f"No strip is thinner than {_said(least, system)}: assumed, as {why}.",)
+    before = "" if typed[name][1] == 0.0 else " once planing is added"
     return limits[name], (
-        f"No strip is thinner than {_said(limits[name], system)}: the {name} takes no less.",
+        f"No strip is thinner than {_said(limits[name], system)}: the {name} takes no less"
+        f"{before}.",
     )
 
 

@@ -93,7 +93,9 @@ class _Field:
         self.strain = part.risk.strain
         verdict = self.strain.verdict
         strip = self.strain.strips[verdict.ply]
-        self.kappa = np.abs(self.strain.kappa[verdict.ply])
+        self.s, self.kappa = _thinned(
+            self.strain.stations, np.abs(self.strain.kappa[verdict.ply]), int(2.0 * width)
+        )
         self.holds = 1.0 / verdict.tightest
         fails = Limits(strip.fails.tension, strip.fails.compression)
         self.fails = 1.0 / tightest_radius(strip.thickness, strip.way, fails)
@@ -144,7 +146,7 @@ class _Field:
 
     def line(self) -> list[Item]:
         """Curvature of the governing strip, tinted below."""
-        x, y = self.x(self.strain.stations), self.y(self.kappa)
+        x, y = self.x(self.s), self.y(self.kappa)
         top = np.column_stack([x, y])
         foot = np.array([[x[-1], _BOTTOM], [x[0], _BOTTOM]])
         return [
@@ -161,3 +163,12 @@ class _Field:
             items.append(Stroke(ArcPath.polyline(ends), Layer.DIMENSION, Pen.THIN))
             items.append(Label(x, _BOTTOM - 1.4, name, _TEXT, "centre", "top"))
         return items
+
+
+def _thinned(s: Floats, kappa: Floats, most: int) -> tuple[Floats, Floats]:
+    """At most so many places, the tightest among them; a half millimetre apart on the sheet."""
+    if len(s) <= most:
+        return s, kappa
+    keep = np.unique(np.linspace(0, len(s) - 1, most - 1).round().astype(int))
+    keep = np.union1d(keep, [int(kappa.argmax())])
+    return s[keep], kappa[keep]

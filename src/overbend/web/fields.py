@@ -12,7 +12,7 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, TypeAlias
 
 from overbend.project import Loaded, Project
@@ -57,7 +57,13 @@ def kind_of(key: str, raw: Raw) -> dict[str, Any]:
     if len(place) > 2 and place[0] in ("part", "made"):
         kind = raw.get(str(place[0]), {}).get(place[1], {}).get("kind", "")
         place = (*place[:2], kind, *place[2:])
-    return schema_at(place)
+    return _schema(place)
+
+
+@cache
+def _schema(place: tuple[str | int, ...]) -> dict[str, Any]:
+    """Schema at a place; the same for every file."""
+    return schema_at(tuple(0 if isinstance(step, int) and step > 2 else step for step in place))
 
 
 def typed(text: str, key: str, raw: Raw, shown: str) -> object:

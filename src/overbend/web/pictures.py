@@ -17,7 +17,6 @@ _STYLED = re.compile(
     r' (color|fill|stroke)="#[0-9a-f]{6}" style="\1:var\(--([a-z]+),#[0-9a-f]{6}\)"'
 )
 _STYLE = re.compile(r' style="[^"]*"')
-_LONG = re.compile(r"(-?\d+\.\d\d)\d+")
 
 WIDE = 0.42  # mm, width of wide lines on the page
 
@@ -45,8 +44,7 @@ def page_svg(
     (True, False)
     """
     svg = to_svg(drawing, scale, margin=margin, theme="page", window=window, wide=WIDE)
-    svg = _STYLE.sub("", _STYLED.sub(r' data-\1="\2"', svg))
-    return _LONG.sub(r"\1", svg)
+    return _STYLE.sub("", _STYLED.sub(r' data-\1="\2"', svg))
 
 
 def fitted(bounds: Box, width: float, height: float, room: float) -> tuple[float, Box]:

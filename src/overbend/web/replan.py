@@ -22,7 +22,7 @@ from overbend.units import Display
 __all__ = ["DraftPart", "Replanner"]
 
 _DRAWS, _STATIONS, _SEED = 250, 80, 1
-_TOLERANCE = 0.03  # mm; a tenth of a pixel at full size
+_TOLERANCE = 0.1  # mm; a fortieth of a pixel on the page, at a quarter of full size
 
 
 class DraftPart(BentPlan):

@@ -34,7 +34,8 @@ from overbend.web.words import words
 
 __all__ = ["Pane", "bounds_of", "scene"]
 
-_POINTS, _TRACK = 181, 61
+_TRACK = 61
+_SPACING = 2.5  # mm on the sheet between points of a line, at most
 _ROOM = 15.0  # mm on the sheet kept free round the part
 _APART = 0.7  # mm on the sheet between two lines that can still be told apart
 
@@ -68,12 +69,13 @@ class Pane:
 class _Bench:
     """A part's lines, taken from the bench's frame into the drawn one."""
 
-    def __init__(self, part: BentPlan) -> None:
+    def __init__(self, part: BentPlan, scale: float = 0.2) -> None:
         self.part = part
+        self.points = int(min(max(part.target.curve.length * scale / _SPACING, 60), 400))
         self.flip = np.array([1.0, -1.0 if part.target.mirrored else 1.0])
 
-    def line(self, curve: Curve, z: float = 0.0, n: int = _POINTS) -> Floats:
-        s = curve.even_grid(n)
+    def line(self, curve: Curve, z: float = 0.0, n: int = 0) -> Floats:
+        s = curve.even_grid(n or self.points)
         return np.asarray((curve.point(s) + z * curve.normal(s)) * self.flip)
 
     def outline(self, curve: Curve) -> Floats:
@@ -122,7 +124,7 @@ def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
     if pane.window is None:
         _, window = fitted(bounds_of(part), pane.width, pane.height, _ROOM)
         pane = Pane(pane.width, pane.height, window)
-    bench = _Bench(part)
+    bench = _Bench(part, pane.scale)
     items = [*_lines(part, bench, pane.scale), *_names(part, bench, pane.scale, display)]
     title = words("scene.title", part=part.name)
     drawing = Drawing(tuple(items), title, _about(part, display))

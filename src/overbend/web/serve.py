@@ -81,6 +81,7 @@ def _listen(port: int | None) -> socket.socket:
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((_HOST, wanted))
+            listening.listen(128)  # from here on a browser waits instead of being refused
             return listening
         except (OSError, OverflowError) as error:
             listening.close()

@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
+import time
 import tomllib
 from collections.abc import Awaitable, Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -293,7 +294,7 @@ class Session:
         for client in clients:
             if dragging and not client.held:
                 continue  # other tabs follow when the drag ends
-            seq, view = client.seq, client.view
+            seq, view, began = client.seq, client.view, time.perf_counter()
             reply = await self._planned(text, view, dragging)
             if reply.handles:
                 client.handles = reply.handles
@@ -301,7 +302,8 @@ class Session:
                 client.view = replace(client.view, window=reply.window)
             self._tick += 1
             head = {"type": "answers", "tick": self._tick, "seq": seq, "version": self.version}
-            await client.send({**head, **reply.data})
+            took = round(1000.0 * (time.perf_counter() - began), 1)
+            await client.send({**head, **reply.data, "took": took})
 
     async def _trial(self) -> tuple[str, bool]:
         """Text to plan: the project's, or with what is being dragged laid over."""

@@ -13,7 +13,7 @@ __all__ = ["risk_page", "spares_words"]
 
 _ASSUMED = (
     "What these strips stand is known within a half at best: the middle values and their spread "
-    "are labelled defaults, docs/breakage.md sets them beside every published limit. Knots are "
+    "are labelled defaults, set beside every published limit in the documentation. Knots are "
     "not counted: a strip with one is not a strip. Record your own trial bends to replace them."
 )
 
@@ -47,11 +47,14 @@ def _strap(part: BentPlan, say: Say) -> list[Block]:
         ("Blank", say.length(sheet.stop_spacing + sheet.take_up)),
         ("Pull in the strap", say.force(sheet.tension)),
         ("Thrust on each stop", say.force(sheet.stop_load)),
-        ("Pull of each person", say.force(sheet.pull)),
+        ("Wedges or screws take up", say.length(max(sheet.take_up, 0.0))),
+        ("Pull of each person", f"{say.force(sheet.pull)} at {say.length(part.lever)}"),
         ("Least lever for that many", say.length(sheet.least_lever)),
     ]
-    shown = facts if sheet.verdict != "fails" else facts[2:]
-    first = Text(sheet.words(say.length, say.force)[0], "hold" if sheet.verdict == "fails" else "body")
+    shown = facts if sheet.verdict != "fails" else facts[2:4]
+    first = Text(
+        sheet.words(say.length, say.force)[0], "hold" if sheet.verdict == "fails" else "body"
+    )
     return [
         Heading("The strap", 3),
         first,
@@ -64,7 +67,7 @@ def _table(part: BentPlan, say: Say) -> Table:
     rows = [
         (
             strip.wood,
-            say.length(strip.thickness),
+            say.thick(strip.thickness),
             str(strip.count),
             _mill(usual),
             _mill(doubted),

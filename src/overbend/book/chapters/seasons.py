@@ -44,5 +44,7 @@ def _change(change: Value) -> str:
     """An angle with its range, in degrees."""
     low = change.value if change.low is None else change.low
     high = change.value if change.high is None else change.high
-    value, low, high = (math.degrees(v) for v in (change.value, low, high))
+    value, low, high = (round(math.degrees(v), 1) + 0.0 for v in (change.value, low, high))
+    if low == high == 0.0:
+        return "none"
     return f"{value:+.1f}° ({low:+.1f} to {high:+.1f})"

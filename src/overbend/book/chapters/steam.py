@@ -9,8 +9,8 @@ from overbend.book.blocks import Block, Facts, Heading, NewPage, Pair, Picture, 
 from overbend.book.say import Say
 from overbend.draw.steam_chart import cooling_drawing, heating_drawing
 from overbend.draw.svg import to_svg
-from overbend.plan import Plan
-from overbend.plan.steam import BENDING_MOISTURE, PartSteam
+from overbend.plan import BentPlan, Plan
+from overbend.plan.steam import BENDING_MOISTURE, PartSteam, sets_of
 from overbend.steam.cautions import cautions_for
 from overbend.steam.drying import DRYING_DOUBTS, HOLD, SETTING_NOTE, SpanOfDays
 from overbend.steam.heating import PROOF
@@ -32,7 +32,7 @@ def steam_chapter(plan: Plan, say: Say) -> list[Block]:
         Heading("The steam day", 1),
         *(Text(text, "caution") for text in cautions_for(source)),
     ]
-    blocks += _run(plan.steam_run, say) if plan.steam_run else [_no_box()]
+    blocks += _run(plan, plan.steam_run, say) if plan.steam_run else [_no_box()]
     for name, steam in plan.steamed.items():
         blocks += _part(name, steam, say)
     return [*blocks, *_dry_stock(plan), *_reported()]
@@ -49,41 +49,56 @@ def _no_box() -> Text:
 # -- the run ------------------------------------------------------------------------------
 
 
-def _run(run: SteamRun, say: Say) -> list[Block]:
+def _run(plan: Plan, run: SteamRun, say: Say) -> list[Block]:
     rows = [
         (
             load.blank.name,
             str(load.blank.count),
             str(load.fits.total),
-            str(load.loads),
             f"{load.blank.minutes:.0f} min",
             say.length(load.blank.length),
+            _days_like_this(plan.bent[load.blank.name]),
         )
         for load in run.loads
     ]
-    header = ("Part", "Pieces", "Fit at once", "Loads", "In the box", "Blank")
-    caption = "Pieces count the spares: strips one by one, a strapped bundle as one."
+    header = ("Part", "Pieces", "Box holds", "In the box", "Blank", "Days like this")
+    caption = (
+        "A form holds its part until it is dry, so a day bends one for each form; a trial form "
+        "bends one and waits for what comes off. Pieces: strips one by one, a strapped bundle "
+        "as one. Days like this count the spares."
+    )
     return [
-        Heading("What goes in"),
+        Heading("What goes in on one day"),
         Table(header, rows, (1, 2, 3, 4, 5), caption),
-        Facts(_needs(run)),
+        Facts(_needs(run, say)),
         *_boiler_words(run),
         Heading("What is in the box when"),
         _timetable(run),
     ]
 
 
-def _needs(run: SteamRun) -> list[tuple[str, str]]:
+def _days_like_this(part: BentPlan) -> str:
+    """How often the day is repeated until every part and its spares are bent."""
+    forms = part.part.form.count
+    days = -(-sets_of(part) // forms)
+    return str(days) if part.set.proven else f"1 trial, then about {days}"
+
+
+def _needs(run: SteamRun, say: Say) -> list[tuple[str, str]]:
     need = run.need
     rows = [
         ("The box is hot for", _clock(60.0 * need.hours)),
-        ("Water to boil away", f"{need.water:.1f} litres, half in reserve"),
+        ("Water to boil away", f"{_water(need.water, say)}, a third of it reserve"),
         ("Power at the busiest", f"{need.power:.1f} kW, with reserve"),
     ]
     if run.boiler:
         rows.append(("From cold to steam", f"about {run.boiler.minutes_to_steam:.0f} min"))
         rows.append(("Top-ups", f"{run.boiler.refills}, hot water, never let it boil dry"))
     return rows
+
+
+def _water(litres: float, say: Say) -> str:
+    return f"{litres:.1f} litres" if say.unit == "mm" else f"{litres / 3.785:.1f} US gallons"
 
 
 def _boiler_words(run: SteamRun) -> list[Block]:
@@ -107,7 +122,7 @@ def _timetable(run: SteamRun) -> Table:
                 _clock(turns[-1].out),
             )
         )
-    header = ("Load", "What", "In from", "Hot by", "First out", "Last out")
+    header = ("Load", "What", "In from", "All hot by", "First out", "Last out")
     caption = "Hours and minutes from the first piece going in; hot by the slow bound."
     return Table(header, rows, (2, 3, 4, 5), caption)
 
@@ -190,7 +205,7 @@ def _moisture(steam: PartSteam) -> list[Block]:
     if steam.gluing is not None:
         rows.append((f"Down to {steam.glue_at:.0f} % for gluing", _days(steam.gluing)))
     rows.append(("Dry on the form", _days(steam.setting)))
-    if steam.soaking is not None:
+    if steam.soaking is not None and steam.soaking.high > 0.0:
         rows.append((f"Soak to {BENDING_MOISTURE:.0f} %", _days(steam.soaking)))
     return [
         Facts(rows, 1),
@@ -206,7 +221,7 @@ def _days(span: SpanOfDays) -> str:
     if span.high == 0.0:
         return "at once"
     if span.high < 2.0:
-        return f"{24 * span.low:.0f} to {24 * span.high:.0f} hours"
+        return f"{24 * span.low:.0f} to {max(24 * span.high, 1.0):.0f} hours"
     return f"{span.low:.0f} to {span.high:.0f} days"
 
 

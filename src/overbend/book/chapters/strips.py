@@ -18,8 +18,8 @@ def strip_table(part: BentPlan, say: Say) -> Table:
             f"{spares.mill or 'not known'} for {s.count}",
             say.bare(s.length),
             say.bare(s.width),
-            say.bare(s.thickness),
-            say.bare(s.sawn_thickness),
+            say.thick(s.thickness),
+            say.thick(s.sawn_thickness),
             say.bare(s.net_length),
         )
         for s, spares in zip(part.strips, part.risk.spares, strict=True)
@@ -27,7 +27,7 @@ def strip_table(part: BentPlan, say: Say) -> Table:
     header = ("Wood", "Mill", "Length", "Width", "Thickness", "Before planing", "On the form")
     shop = part.project.shop
     caption = (
-        f"In {say.unit}. Length holds {say.length(shop.trim)} of trim at each end, width "
+        f"In {say.unit_word}. Length holds {say.length(shop.trim)} of trim at each end, width "
         f"{say.length(shop.width_allowance)} for cleaning up, “before planing” "
         f"{say.length(shop.planer_allowance)} for the planer. “On the form” is the longest "
         "strip between the part's ends. Strips that break are counted, cutting waste is not."
@@ -38,7 +38,7 @@ def strip_table(part: BentPlan, say: Say) -> Table:
 def strips_chapter(plan: Plan, say: Say) -> list[Block]:
     """All strips of the piece, wood needed, and why no cutting is instructed yet."""
     blocks: list[Block] = [NewPage(), Heading("All strips", 1)]
-    holds = cutting_holds(plan.strips, plan.machines)
+    holds = cutting_holds(plan.strips, plan.machines, say.length)
     blocks += [Text(hold, "hold") for hold in holds]
     rows = [
         (
@@ -46,7 +46,7 @@ def strips_chapter(plan: Plan, say: Say) -> list[Block]:
             s.wood,
             _plies(s),
             f"{spares.mill or 'not known'} for {s.count}",
-            f"{say.bare(s.length)} x {say.bare(s.width)} x {say.bare(s.thickness)}",
+            f"{say.bare(s.length)} x {say.bare(s.width)} x {say.thick(s.thickness)}",
         )
         for part in plan.bent.values()
         for s, spares in zip(part.strips, part.risk.spares, strict=True)

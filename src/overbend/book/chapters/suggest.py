@@ -10,7 +10,7 @@ from overbend.book.blocks import Block, Heading, Picture, Table, Text
 from overbend.book.say import Say
 from overbend.draw.chart import nice_ticks
 from overbend.draw.drawing import Drawing
-from overbend.draw.study_chart import Panel, Point, TradeOff, round_steps, tradeoff_drawing
+from overbend.draw.study_chart import Panel, Point, State, TradeOff, round_steps, tradeoff_drawing
 from overbend.draw.svg import to_svg
 from overbend.plan import BentPlan
 from overbend.study import Candidate, Stack, Suggestion, suggest
@@ -33,6 +33,10 @@ _KINDS = {
     "window": "stiffen before they are clamped",
 }
 _METHODS = {"solid": "one steamed piece", "laminate": "cold", "steam-laminate": "steamed"}
+_PICTURE = (
+    "Every stack looked at. The bar is the doubt of a chance; what lies beyond a field stands at "
+    "its edge"
+)
 _HEAD = ("", "Stack", "Deep", "Breaks", "Tips within", "Glue lines", "Mill", "Wood")
 _RIGHT = (2, 4, 5, 6, 7)
 
@@ -55,7 +59,7 @@ def suggest_section(part: BentPlan, say: Say, found: Suggestion | None = None) -
         Text(suggest_words(result, say), "lead"),
         Table(head, rows, right, _caption(result, say)),
         *(Text(text, "small") for text in _why(shown)),
-        Picture(picture, "Every stack looked at; the bar is the doubt of a chance"),
+        Picture(picture, _PICTURE),
         *(Text(note, "small") for note in result.notes),
     ]
 
@@ -197,7 +201,7 @@ def suggest_drawing(found: Suggestion, say: Say) -> Drawing:
     if thickness:
         low, high = min(at), max(at)
         room = 0.05 * (high - low) or 0.5
-        ticks = [(float(t), f"{t:g}") for t in nice_ticks(low, high + 1e-9, 8)]
+        ticks = [(float(t), f"{t:g}") for t in nice_ticks(low - room, high + room, 8)]
         title = f"thickness, {say.unit}"
     else:
         counts = [c.stack.count for c in found.candidates]
@@ -223,13 +227,13 @@ def _point(found: Suggestion, c: Candidate, thickness: bool, factor: float, lett
     figures, ask = c.figures, found.ask
     off = (c.stack.depth - ask.depth) / ask.tolerance if ask.tolerance else 0.0
     x = c.stack.depth / factor if thickness else c.stack.count + 0.35 * min(max(off, -1.0), 1.0)
-    state = "misses" if not c.meets else "unbeaten" if c.unbeaten else "beaten"
+    state: State = "misses" if not c.meets else "unbeaten" if c.unbeaten else "beaten"
     if figures is None:
         return Point(x, (None, None, None), "misses")
     return Point(
         x,
         (figures.breaks, figures.scatter, figures.wood),
-        state,  # type: ignore[arg-type]
+        state,
         c.stack.method == "steam-laminate" and "laminate" in ask.methods,
         c.present,
         letter,
@@ -282,7 +286,7 @@ def _wood(wood: list[float], good: list[float], say: Say) -> Panel:
 
 def _key(found: Suggestion) -> str:
     both = {"laminate", "steam-laminate"} <= set(found.ask.methods)
-    ways = "circles cold, triangles steamed; " if both else ""
+    ways = "circles and × cold, triangles and + steamed;\n" if both else ""
     return (
         f"{ways}filled: kept to the limits and beaten by none, hollow: kept to them,\n"
         "cross: misses one; ringed: as drawn now"

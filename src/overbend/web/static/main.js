@@ -42,6 +42,7 @@ on("answers", (message) => {
   if (message.holds) notes.waits(message.holds);
   trouble(message);
   byId("sections").classList.toggle("draft", Boolean(message.draft));
+  document.documentElement.dataset.seq = String(message.seq);
   document.documentElement.dataset.tick = String(message.tick);
   document.documentElement.dataset.stage = message.stage;
 });
