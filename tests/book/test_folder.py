@@ -1,12 +1,13 @@
 """The folder is replaced whole or not at all."""
 
+import os
 import sys
 
 import pytest
-from support.folders import names_in
 
 from overbend.book.folder import MARK, replaced_whole
 from overbend.errors import OutputError
+from support.folders import names_in
 
 
 def fill(folder, text):
@@ -92,3 +93,13 @@ def test_when_the_last_move_fails_the_old_book_is_put_back(tmp_path, monkeypatch
     with pytest.raises(OutputError, match="No space left"), replaced_whole(out) as folder:
         fill(folder, "two")
     assert (out / MARK).read_text() == "one"
+
+
+def test_what_a_killed_run_left_is_swept_after_an_hour(tmp_path):
+    old, fresh = tmp_path / ".book.new-aaa", tmp_path / ".book.new-bbb"
+    for left in (old, fresh):
+        left.mkdir()
+    os.utime(old, (1.0, 1.0))
+    with replaced_whole(tmp_path / "book") as folder:
+        fill(folder, "one")
+    assert names_in(tmp_path) == [".book.new-bbb", "book"]

@@ -6,6 +6,8 @@ from hypothesis import strategies as st
 
 from overbend.bend import Layup, Ply, release_fraction
 from overbend.errors import LayupError
+from overbend.form import chord_and_rise
+from overbend.form.face import Face
 from overbend.plan.layup import SetUse
 from support.pieces import LAMINATE, SOLID, plan_of
 
@@ -49,6 +51,26 @@ def test_a_trial_of_a_stack_takes_the_glue_into_account():
     w_cold = float(release_fraction(Layup(plies), 1 / (280 + 5.25)))
     w = 1 - (280 + 5.25) / (286 + 5.25)
     assert part.set.median == pytest.approx(1 - w / w_cold, rel=1e-3)
+
+
+def test_chord_and_rise_of_a_trial_give_the_set_that_released_it():
+    own = SOLID.replace("count = 2", "count = 2\nset = { low = 0.8, median = 0.871, high = 0.9 }")
+    bent = plan_of(own).bent["slat"]
+    sizes = [
+        chord_and_rise(Face(line, bent.face_offset, 0.0, 1.0))[:2]
+        for line in (bent.glued, bent.released)
+    ]
+    (chord, rise), (off_chord, off_rise) = sizes
+    trial = f"""
+[made.first]
+kind = "trial"
+part = "slat"
+form_chord = {chord}
+form_rise = {rise}
+released_chord = {off_chord}
+released_rise = {off_rise}
+"""
+    assert plan_of(SOLID, trial).bent["slat"].set.median == pytest.approx(0.871, abs=0.004)
 
 
 def test_a_contradictory_trial_is_refused():

@@ -139,7 +139,7 @@ BAD = [
     ("rise = 4.75", "", 126, "made.first", "a form with chord measured"),
     ("\nply = 2", "\nply = 3", 136, "made.milled.ply", "1 to 2"),
     (', 0.184, 0.19]', "]", 133, "made.milled", "one mean thickness with count"),
-    ("released_radius = 36.5", "", 139, "made.try", "without its released radius"),
+    ("released_radius = 36.5", "", 139, "made.try", "not measured in one way"),
     ("released_radius = 36.5", "released_radius = 9\nbroken = true", 139, "made.try", "broken"),
     ("[part.rung]", '[part."a/b"]', 119, "part.a/b", "cannot be a name"),
     ('"Porch rocker"', '""', 3, "name", "1 characters or more"),

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import shutil
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -18,6 +19,7 @@ from overbend.errors import OutputError
 
 __all__ = ["MARK", "replaced_whole"]
 
+_STALE = 3600.0  # s
 MARK = "plan.json"
 """The file by which a folder is known to be one of ours."""
 
@@ -52,6 +54,7 @@ def replaced_whole(target: Path) -> Iterator[Path]:
     _check(target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
+        _sweep(target)
         fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}.new-", dir=target.parent))
         fresh.chmod(0o755)
     except OSError as error:
@@ -63,6 +66,15 @@ def replaced_whole(target: Path) -> Iterator[Path]:
         raise _unwritable(target, error) from error
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _sweep(target: Path) -> None:
+    """Clear what a killed run left beside the target more than an hour ago."""
+    for kind in ("new", "old"):
+        for stale in target.parent.glob(f".{target.name}.{kind}-*"):
+            with contextlib.suppress(OSError):
+                if time.time() - stale.stat().st_mtime > _STALE:
+                    shutil.rmtree(stale)
 
 
 def _check(target: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -15,9 +16,15 @@ __all__ = ["Step", "progress", "said_plainly"]
 Step = Callable[[str, int, int], None]
 
 
+def _stop(_number: int, _frame: object) -> None:
+    """Stop as Ctrl-C does, so that nothing half written stays."""
+    raise KeyboardInterrupt
+
+
 @contextmanager
 def said_plainly() -> Iterator[None]:
     """Turn an error of ours into its message and exit code 1; never a traceback."""
+    signal.signal(signal.SIGTERM, _stop)
     try:
         yield
     except OverbendError as error:

@@ -33,11 +33,13 @@ class Hole:
     centre : [mm, mm].
     diameter : [mm].
     part : 0 for the first form, 1 for the second.
+    numbers : of the clamps that sit in it.
     """
 
     centre: tuple[float, float]
     diameter: float
     part: int
+    numbers: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -156,12 +158,25 @@ def bored_clamps(
         depth = float((seats[i] - bodies[0].face.point(s[i])) @ push[i])
         other = rack.between + rack.front if len(bodies) == 2 else rack.outside
         rows.append((i, seats[i], depth + other, "hole"))
-    holes = {
-        (part, *np.round(where[i], 6)): Hole(_pair(where[i]), rack.hole, part)
+    clamps = _clamps(bodies[0], s, push, rows, rack)
+    holes = [
+        hole
         for part, where in enumerate(placed)
-        for i in keep
-    }
-    return _clamps(bodies[0], s, push, rows, rack), tuple(holes.values())
+        for hole in _holes([where[i] for i in keep], clamps, part, rack.hole)
+    ]
+    return clamps, tuple(holes)
+
+
+def _holes(
+    centres: list[Floats], clamps: tuple[Clamp, ...], part: int, diameter: float
+) -> list[Hole]:
+    """Each hole once, with the numbers of the clamps that share it."""
+    sitting: dict[tuple[float, float], list[int]] = {}
+    for centre, clamp in zip(centres, clamps, strict=True):
+        sitting.setdefault(_pair(np.round(centre, 6)), []).append(clamp.number)
+    return [
+        Hole(centre, diameter, part, tuple(sorted(numbers))) for centre, numbers in sitting.items()
+    ]
 
 
 def _clamps(

@@ -2,35 +2,30 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from overbend.curve import ArcPath, Curve, Floats
+from overbend.curve import ArcPath, Curve
 from overbend.form import words
-from overbend.form.body import Back, Body, back_for, body_of
+from overbend.form.arrange import Arranged, Job, arranged, greatest_lean
+from overbend.form.body import Body, back_for
 from overbend.form.check import FaceCheck, check_face
-from overbend.form.clamps import Clamp, Hole, Rack, back_clamps, bored_clamps
-from overbend.form.depth import LEAST_DEPTH, WALL, Beam, DepthNeed, front_wall, need
+from overbend.form.clamps import Clamp, Hole
+from overbend.form.depth import LEAST_DEPTH, DepthNeed
 from overbend.form.face import Face, faces_of, heading_range
 from overbend.form.layers import Layers, layer_count, layers_of
 from overbend.form.marks import Mark, Stop, marks_of, stop_of
 from overbend.form.pins import Pin, pins_of
 from overbend.form.placing import Placing, at_home
-from overbend.form.spacing import JAW, Pitch, pitch_for, stations
+from overbend.form.pressure import Pressed, pressed
+from overbend.form.spacing import Pitch, pitch_for
 from overbend.form.spec import FormSpec, Loads
 from overbend.units import Display
 
-__all__ = ["USUAL_HOLES", "FormPart", "FormPlan", "plan_form"]
+__all__ = ["FormPart", "FormPlan", "plan_form"]
 
-USUAL_HOLES = (35.0, 50.0)  # mm, take the head of a bar clamp; common practice, no source
 _AS_USUAL = FormSpec()
 _UNLOADED = Loads()
 _METRIC = Display()
-_CROWDS = (1.08, 1.18, 1.3, 1.5, 1.8)  # shares by which crowded clamps are spread, in turn
-_SQUARE = math.radians(10.0)  # a jaw holds on a surface this far from square to its line
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +72,9 @@ class FormPlan:
     parts : the first form, and the second where there is one.
     clamps : in the order of the curve.
     stop : reference stop on the first form.
-    pitch : spacing of clamps allowed, and what allows it.
+    pitch : spacing of clamps wanted, and what asks for it.
+    apart : greatest distance between neighbouring clamps as they stand [mm].
+    pressed : whether they press as hard as wanted; None when their force is not known.
     need : depth that the body needs, and what asks for it.
     give : share of the bend that the first body gives away to the strips.
     sag : of the body between clamps [mm].
@@ -95,43 +92,14 @@ class FormPlan:
     clamps: tuple[Clamp, ...]
     stop: Stop
     pitch: Pitch
+    apart: float
+    pressed: Pressed | None
     need: DepthNeed
     give: float
     sag: float
     stress: float
     reasons: tuple[str, ...]
     warnings: tuple[str, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class _Built:
-    """Bodies, and what they were built to."""
-
-    bodies: tuple[Body, ...]
-    beam: Beam
-    need: DepthNeed
-    front: float
-
-    @property
-    def hole(self) -> float:
-        return self.beam.hole
-
-
-@dataclass(frozen=True, eq=False)
-class _Clamped:
-    """Clamps, their holes, and how many stations the spacing asked for."""
-
-    clamps: tuple[Clamp, ...]
-    holes: tuple[Hole, ...]
-    wanted: int
-
-    @property
-    def left_out(self) -> int:
-        return self.wanted - len(self.clamps)
-
-    @property
-    def widest(self) -> float:
-        return max((c.spacing for c in self.clamps), default=math.inf)
 
 
 def plan_form(
@@ -177,118 +145,53 @@ def plan_form(
     >>> plan.reasons[1]
     'The back is straight: the face turns only 40.1°, and a straight back is one cut and stands by itself.'
     """  # noqa: E501
-    home = at_home(glued)
-    faces = faces_of(home, depth_of_stack, spec)
-    thickness = layer_count(width, spec.sheet_thickness) * spec.sheet_thickness
-    outer = spec.caul_thickness if spec.parts == 1 else LEAST_DEPTH
-    pitch = pitch_for(spec, loads, depth_of_stack, width, outer)
-    built = _build(faces, spec, loads, width, thickness, pitch.widest)
-    clamped = _clamp(built, spec, loads, depth_of_stack, width, pitch)
-    there = Placing(glued)
+    job, there = _job(at_home(glued), depth_of_stack, width, spec, loads), Placing(glued)
+    found = arranged(job)
     parts = tuple(
-        _finish(b, i, clamped.holes, spec, width, there) for i, b in enumerate(built.bodies)
+        _finish(body, i, found.holes, spec, width, there) for i, body in enumerate(found.bodies)
     )
-    depth = built.bodies[0].depth
-    beam = built.beam if clamped.holes else replace(built.beam, hole=0.0)
+    depth, span = found.bodies[0].depth, max(found.apart, found.beam.span)
+    beam = replace(found.beam, span=span, hole=found.hole if found.holes else 0.0)
     plan = FormPlan(
         glued, depth_of_stack, width, spec, loads, parts,
-        tuple(map(there.clamp, clamped.clamps)),
-        there.stop(stop_of(faces[0], spec, depth_of_stack, thickness)), pitch, built.need,
+        tuple(map(there.clamp, found.clamps)),
+        there.stop(stop_of(job.faces[0], spec, depth_of_stack, job.thickness)), job.pitch,
+        found.apart, pressed(found.clamps, loads), found.need,
         beam.give(depth), beam.sag(depth), beam.stress(depth), (), (),
     )  # fmt: skip
-    turned = heading_range(glued)
-    lean = _lean(faces[0]) if back_for(turned) == "straight" else turned / 2
-    facts = words.Facts(turned, lean, clamped.left_out, built.hole, built.front)
-    return words.explained(plan, facts, display)
+    return words.explained(plan, _facts(plan, found, job), display)
 
 
-def _build(
-    faces: tuple[Face, ...],
-    spec: FormSpec,
-    loads: Loads,
-    width: float,
-    thickness: float,
-    span: float,
-) -> _Built:
-    """Decide on back, holes and depth, and close the faces to bodies."""
-    back = back_for(heading_range(faces[0].glued))
-    force = span * loads.pressure * width
-    kappa = abs(faces[0].glued.tightest[1])
-
-    def built(hole: float) -> _Built:
-        front = front_wall(force, hole, thickness, spec.material) if hole else 0.0
-        beam = Beam(spec.material, thickness, width, span, hole, kappa, loads)
-        needed = need(beam, front)
-        depth = spec.depth or needed.depth
-        bodies = tuple(body_of(face, depth, back, faces[0]) for face in faces)
-        return _Built(bodies, beam, needed, front)
-
-    if spec.clamp_hole is not None:
-        return built(spec.clamp_hole)
-    usual = min(max(5.0 * math.floor((span - WALL) / 5.0), USUAL_HOLES[0]), USUAL_HOLES[1])
-    first = built(usual if _wants_holes(faces, back) else 0.0)
-    if not first.hole and not all(b.reach for b in first.bodies):
-        first = built(usual)
-    short = spec.depth is not None and spec.depth < first.front + first.hole + WALL
-    return built(0.0) if first.hole and short else first
+def _job(home: Curve, stack: float, width: float, spec: FormSpec, loads: Loads) -> Job:
+    """Faces, layers and the spacing of clamps wanted."""
+    faces = faces_of(home, stack, spec)
+    thickness = layer_count(width, spec.sheet_thickness) * spec.sheet_thickness
+    outer = spec.caul_thickness if spec.parts == 1 else LEAST_DEPTH
+    pitch = pitch_for(spec, loads, stack, width, outer)
+    return Job(faces, spec, loads, stack, width, thickness, pitch)
 
 
-def _wants_holes(faces: tuple[Face, ...], back: Back) -> bool:
-    """Whether jaws on a straight back would stand too far from square."""
-    return len(faces) == 1 and back == "straight" and _lean(faces[0]) > _SQUARE
+def _facts(plan: FormPlan, found: Arranged, job: Job) -> words.Facts:
+    """What the sentences need beside the plan."""
+    turned = heading_range(job.faces[0].glued)
+    straight = back_for(turned) == "straight"
+    lean = greatest_lean(job.faces[0]) if straight else turned / 2
+    better = _better(plan, job) if plan.pressed and plan.pressed.word != "holds" else None
+    return words.Facts(turned, lean, found.left_out, found.hole, found.front, better)
 
 
-def _lean(face: Face) -> float:
-    """Greatest angle between the face and its chord [rad]."""
-    s = face.samples(10.0)
-    a, b = face.point(s[[0, -1]])
-    chord = math.atan2(*(b - a)[::-1])
-    heading = face.line.angle(s + face.reach)
-    middle = 0.5 * (heading.max() + heading.min())
-    turns = round((middle - chord) / (2.0 * math.pi))
-    return float(np.abs(heading - chord - 2.0 * math.pi * turns).max())
-
-
-def _clamp(
-    built: _Built, spec: FormSpec, loads: Loads, stack: float, width: float, pitch: Pitch
-) -> _Clamped:
-    """Set the clamps, spread so that the one with the most wood to press has the least."""
-    body, face = built.bodies[0], built.bodies[0].face
-    wood = (-spec.trim, face.glued.length + spec.trim)
-    margin, inset = max(built.hole, JAW), pitch.widest / 4
-    ends = (
-        max(wood[0] + inset, face.span[0] + margin),
-        min(wood[1] - inset, face.span[1] - margin),
-    )
-    between = stack + spec.liner + spec.strap
-    rack = Rack(
-        loads.pressure * width, between + spec.caul_thickness, between, built.front,
-        built.hole, wood, spec.reference == "end",
-    )  # fmt: skip
-
-    def set_at(crowd: float, behind: float, apart: float) -> Floats:
-        seats = [(b.face.d + b.face.side * behind, crowd * apart) for b in built.bodies]
-        cauls = (face.d - face.side * rack.outside, JAW) if spec.parts == 1 else seats[0]
-        return stations(face.glued, ends, pitch.widest, [*seats, cauls])
-
-    def bored(crowd: float) -> _Clamped:
-        s = set_at(crowd, built.front + built.hole / 2, built.hole + WALL)
-        return _Clamped(*bored_clamps(built.bodies, s, rack), len(s))
-
-    def on_back(crowd: float) -> _Clamped:
-        s = set_at(crowd, body.depth, JAW)
-        return _Clamped(back_clamps(built.bodies, s, rack), (), len(s))
-
-    best = _least_crowded(bored) if built.hole else _least_crowded(on_back)
-    return best if best.clamps else _least_crowded(on_back)
-
-
-def _least_crowded(clamped: Callable[[float], _Clamped]) -> _Clamped:
-    """First arrangement that leaves no clamp out, or the most even one."""
-    best = clamped(1.0)
-    if best.left_out:
-        best = min((best, *map(clamped, _CROWDS)), key=lambda c: round(c.widest, 3))
-    return best
+def _better(plan: FormPlan, job: Job) -> words.Better | None:
+    """What the clamps would reach if holes and spacing were left to the form."""
+    spec = job.spec
+    if plan.pressed is None or (spec.clamp_hole is None and spec.clamp_spacing is None):
+        return None
+    free = replace(spec, clamp_hole=None, clamp_spacing=None)
+    home = job.faces[0].glued
+    found = arranged(_job(home, job.stack, job.width, free, job.loads))
+    other = pressed(found.clamps, job.loads)
+    if other is None or other.reached < 1.05 * plan.pressed.reached:
+        return None
+    return words.Better(found.hole if found.holes else 0.0, other.reached, len(found.clamps))
 
 
 def _finish(

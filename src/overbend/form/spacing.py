@@ -3,8 +3,9 @@
 Pressure is taken to spread at 45 degrees from a clamp through caul and stack, so clamps
 stand no further apart than twice that thickness (common practice, no source), than one
 clamp's force covers, and than the bend turns 20 degrees (so that no clamp line leans more
-than 10 degrees from the square to the face it presses; assumed). Where holes or jaws
-would run into each other the spacing opens again.
+than 10 degrees from the square to the face it presses; assumed). For want of force they
+are not set closer than 30 mm, from both edges in turn (assumed). Where holes or jaws would
+run into each other the spacing opens again.
 """
 
 from __future__ import annotations
@@ -18,11 +19,11 @@ import numpy as np
 from overbend.curve import Curve, Floats
 from overbend.form.spec import FormSpec, Loads
 
-__all__ = ["JAW", "TURN_BETWEEN", "Pitch", "pitch_for", "stations"]
+__all__ = ["CLOSEST", "JAW", "TURN_BETWEEN", "Pitch", "pitch_for", "stations"]
 
 TURN_BETWEEN = math.radians(20.0)  # bend between neighbouring clamps at most
 JAW = 20.0  # mm between clamp lines at a back, clamps set from both edges; common practice
-_CLOSEST = 40.0  # mm: clamps are not set closer for want of force
+CLOSEST = 30.0  # mm: clamps are not set closer for want of force; assumed
 _OPENEST = 0.2  # share of the spacing left at the seats below which it counts as this
 _GRID = 2.0  # mm
 
@@ -34,13 +35,17 @@ class Pitch:
     Parameters
     ----------
     widest : on straight wood [mm].
-    governs : "spread", "force" or "asked".
+    governs : "spread", "force", "closest" (force asks for less than clamps are set at) or
+        "asked".
     spread : what the spread of pressure alone allows [mm].
+    covered : what one clamp's force presses at the pressure wanted [mm]; None when its
+        force is not known.
     """
 
     widest: float
     governs: str
     spread: float
+    covered: float | None = None
 
 
 def pitch_for(spec: FormSpec, loads: Loads, stack: float, width: float, outer: float) -> Pitch:
@@ -56,18 +61,20 @@ def pitch_for(spec: FormSpec, loads: Loads, stack: float, width: float, outer: f
     Examples
     --------
     >>> pitch_for(FormSpec(), Loads(), 22.0, 50.0, 18.0)
-    Pitch(widest=80.0, governs='spread', spread=80.0)
+    Pitch(widest=80.0, governs='spread', spread=80.0, covered=None)
     >>> pitch_for(FormSpec(), Loads(pressure=1.0, clamp_force=3000.0), 22.0, 50.0, 18.0)
-    Pitch(widest=60.0, governs='force', spread=80.0)
+    Pitch(widest=60.0, governs='force', spread=80.0, covered=60.0)
     """
     spread = 2.0 * (outer + stack)
+    force = loads.clamp_force
+    covered = None if force is None else force / (loads.pressure * width)
     if spec.clamp_spacing is not None:
-        return Pitch(spec.clamp_spacing, "asked", spread)
-    if loads.clamp_force is not None:
-        covered = loads.clamp_force / (loads.pressure * width)
-        if covered < spread:
-            return Pitch(max(covered, _CLOSEST), "force", spread)
-    return Pitch(spread, "spread", spread)
+        return Pitch(spec.clamp_spacing, "asked", spread, covered)
+    if covered is None or covered >= spread:
+        return Pitch(spread, "spread", spread, covered)
+    if covered < CLOSEST < spread:
+        return Pitch(CLOSEST, "closest", spread, covered)
+    return Pitch(covered, "force", spread, covered)
 
 
 def stations(

@@ -68,11 +68,13 @@ class Loads:
         less what their set takes away, ``b sum (1 - phi) E t^3 / 12`` [N mm2]; times the
         curvature it is the moment with which the bent strips push back.
     clamp_force : what one clamp gives [N]; None when not known.
+    clamp_count : how many clamps the shop has; None when not known.
     """
 
     pressure: float = 1.0
     strip_stiffness: float = 0.0
     clamp_force: float | None = None
+    clamp_count: int | None = None
 
     def __post_init__(self) -> None:
         _positive("form.loads.pressure", self.pressure, "MPa")

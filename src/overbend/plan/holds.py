@@ -61,7 +61,8 @@ def _trial(part: BentPlan) -> Iterator[Hold]:
             "trial",
             part.name,
             f"{part.name}: the form is a trial form. Bend one, measure what comes off and record "
-            "it as a made trial before you cut the rest.",
+            'it, with a table [made.NAME] of kind = "trial" or with overbend trial add. Then make '
+            "the book again, before you cut the rest.",
         )
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from overbend.bend import Layup, Ply, release_fraction, set_prior
 from overbend.curve import Curve
 from overbend.errors import LayupError
+from overbend.form.made import made_from_chord
 from overbend.project import BentPart, MadeTrial
 from overbend.project.shop_state import Learnt, ShopState
 from overbend.wood import Value, Wood
@@ -128,7 +129,7 @@ def set_of(
         return SetUse(learnt.median, learnt.sd_logit, source, learnt.trials > 0, learnt)
     if trial is None:
         return SetUse(median, sd, "a guess for steamed wood, assumed; no trial bend yet", False)
-    found = min(max(trial_set(part, strips, trial), _LEAST), _MOST)
+    found = min(max(trial_set(part, strips, trial, target), _LEAST), _MOST)
     return SetUse(found, sd / 2, "your trial bend; its spread is assumed", True)
 
 
@@ -141,37 +142,50 @@ def _learnt(
     return shop.set_for(most, "steam", thickest, ratio) if ratio > 0.0 else None
 
 
-def trial_set(part: BentPart, strips: tuple[StripUse, ...], trial: MadeTrial) -> float:
+def trial_set(
+    part: BentPart, strips: tuple[StripUse, ...], trial: MadeTrial, target: Curve
+) -> float:
     """Set share that a trial bend shows.
 
-    With ``w = 1 - r_n / r_n'`` measured on the neutral line and ``w = (1 - phi) w_cold``.
+    With w the share of the angle lost, ``phi = 1 - w / w_cold``. From radii,
+    ``w = 1 - r_n / r_n'`` on the middle line; from chord and rise, w is one less the ratio of
+    the factors by which the part's own line is bent on the form and off it.
 
     Parameters
     ----------
     part : the part the trial was for, of the same strips.
     strips : its stack.
-    trial : radius of the face on the form and after release.
+    trial : what was measured.
+    target : middle line of the part at rest.
 
     Raises
     ------
     LayupError
         When the trial broke, or is contradictory.
+    CurveError
+        When chord and rise fit no bend of this part.
     """
-    released = trial.released_radius
-    if released is None:
-        raise LayupError("a trial that broke", allowed="one that was measured")
     depth = math.fsum(s.thickness for s in strips)
     towards = 0.5 * depth if part.form.side == "concave" else -0.5 * depth
-    on_form, after = trial.form_radius + towards, released + towards
-    if not 0.5 * depth < on_form <= after:
+    if trial.radii is not None:
+        on_form, after = (radius + towards for radius in trial.radii)
+        given = f"bent on radius {trial.radii[0]:g} mm that came off at {trial.radii[1]:g} mm"
+        kappa, kept = 1.0 / on_form, on_form / after
+    elif trial.shapes is not None:
+        on, off = (made_from_chord(target, towards, *size).tighter for size in trial.shapes)
+        given = f"bent to a rise of {trial.shapes[0][1]:g} mm that came off at "
+        given += f"{trial.shapes[1][1]:g} mm"
+        kappa, kept = on * abs(target.tightest[1]), off / on
+    else:
+        raise LayupError("a trial that broke", allowed="one that was measured")
+    if not (0.0 < kappa * depth < 2.0 and 0.0 < kept <= 1.0):
         raise LayupError(
-            f"a trial bent on radius {trial.form_radius:g} mm that came off at {released:g} mm",
-            allowed="a released radius no smaller than the form's",
-            todo="measure both on the same face",
+            f"a trial {given}",
+            allowed="a release to a more open shape than the form's",
+            todo="measure both on the same face, between the same marks",
         )
     cold = Layup(tuple(Ply(s.thickness, s.modulus.value) for s in strips))
-    w_cold = float(release_fraction(cold, 1.0 / on_form))
-    return 1.0 - (1.0 - on_form / after) / w_cold
+    return 1.0 - (1.0 - kept) / float(release_fraction(cold, kappa))
 
 
 def _logit(share: float) -> float:

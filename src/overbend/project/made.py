@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, cast
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -94,25 +94,54 @@ class MadeStrips(_MadeBase):
 
 
 class MadeTrial(_MadeBase):
-    """A trial bend and what it released to."""
+    """A trial bend and what it released to: radius of the face, or its chord and rise.
+
+    Chord and rise are those of the part's face that lies on the form, from trim mark to
+    trim mark, as the bench page asks for them.
+    """
 
     kind: Literal["trial"]
-    form_radius: Size = Field(description="Radius of the form's face it was bent on.")
-    released_radius: Size | None = Field(
-        None, description="Radius of the same face after release; not for a broken one."
+    form_radius: Size | None = Field(
+        None, description="Radius of the form's face it was bent on, for a bend of one radius."
     )
+    released_radius: Size | None = Field(None, description="Radius of the same face after release.")
+    form_chord: Size | None = Field(None, description="Chord of the face on the form.")
+    form_rise: Size | None = Field(None, description="Rise of the face on the form.")
+    released_chord: Size | None = Field(None, description="Chord of the face after release.")
+    released_rise: Size | None = Field(None, description="Rise of the face after release.")
     after_days: Number = Field(0.0, description="Days between release and measuring.")
     broken: Flag = Field(False, description="Whether it broke.")
 
+    @property
+    def radii(self) -> tuple[float, float] | None:
+        """Radius of the face on the form and off it, when given [mm]."""
+        if self.form_radius is None or self.released_radius is None:
+            return None
+        return self.form_radius, self.released_radius
+
+    @property
+    def shapes(self) -> tuple[tuple[float, float], tuple[float, float]] | None:
+        """Chord and rise on the form and off it, when given [mm]."""
+        form, off = (self.form_chord, self.form_rise), (self.released_chord, self.released_rise)
+        if None in form or None in off:
+            return None
+        return cast("tuple[float, float]", form), cast("tuple[float, float]", off)
+
     @model_validator(mode="after")
     def _measured_or_broken(self) -> MadeTrial:
-        if self.broken == (self.released_radius is not None):
+        sizes = (self.form_chord, self.form_rise, self.released_chord, self.released_rise)
+        complete = [self.radii is not None, self.shapes is not None]
+        partly = any(v is not None for v in (*sizes, self.released_radius))
+        if self.broken and not partly:
+            return self
+        if self.broken or sum(complete) != 1 or (self.shapes and self.released_radius):
             raise RefusedError(
                 ProjectError(
-                    "a broken trial with a released radius"
+                    "a broken trial with measurements"
                     if self.broken
-                    else "a trial without its released radius",
-                    allowed="released_radius, or broken = true",
+                    else "a trial that is not measured in one way",
+                    allowed="form_radius and released_radius; or form_chord, form_rise, "
+                    "released_chord and released_rise; or broken = true",
                 )
             )
         return self
