@@ -77,10 +77,12 @@ def test_clamps_stand_closest_where_the_bend_is_tightest():
 
 
 def test_a_solid_hairpin_shares_holes_between_its_legs():
-    plan = plan_form(HAIRPIN, 16.0, 45.0)
+    plan = plan_form(HAIRPIN, 16.0, 45.0, FormSpec(clamp_hole=45.0))
     assert plan.parts[0].body.back == "solid"
     assert {c.kind for c in plan.clamps} == {"hole"}
     assert len(plan.parts[0].holes) < len(plan.clamps)
+    numbers = sorted(n for hole in plan.parts[0].holes for n in hole.numbers)
+    assert numbers == [c.number for c in plan.clamps]
     seats = [c.seat for c in plan.clamps]
     rims = [min(abs(math.dist(h.centre, s) - h.diameter / 2) for h in plan.parts[0].holes)
             for s in seats]  # fmt: skip

@@ -1,4 +1,5 @@
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -115,13 +116,23 @@ def test_ordinates_lie_on_the_face(curves, data, reference):
     assert check.ordinates[-1].along == pytest.approx(check.length)
 
 
-def test_a_face_that_turns_back_over_its_chord_is_tabled_along_itself():
-    face = Face(chain(arc(200.0, 4.0)), 9.0, 60.0, 1.0)
-    assert check_face(face, "start", {}, 40.0).spaced == "face"
-    assert (
-        check_face(Face(chain(arc(200.0, 2.0)), 9.0, 60.0, 1.0), "start", {}, 40.0).spaced
-        == "chord"
-    )
+def spaced(angle: float) -> str:
+    face = Face(chain(arc(200.0, angle)), 9.0, 60.0, 1.0)
+    return check_face(face, "start", {}, 40.0).spaced
+
+
+def test_a_face_that_leans_far_from_its_chord_is_tabled_along_itself():
+    assert [spaced(4.0), spaced(1.9), spaced(1.3)] == ["face", "face", "chord"]
+
+
+def test_the_legs_of_an_arch_get_their_lines_too():
+    arch = chain(line(178.0), arc(178.0, 1.43), line(51.0), arc(178.0, 1.43), line(182.0))
+    check = check_face(Face(arch, 10.0, 60.0, 1.0), "start", {}, 50.0)
+    assert check.spaced == "face"
+    rows = [r for r in check.ordinates if r.along <= 178.0]
+    assert len(rows) >= 4
+    assert max(b.along - a.along for a, b in pairwise(check.ordinates)) <= 50.0
+    assert rows[-1].x < 30.0  # a leg stands almost square to the chord
 
 
 def test_radii_at_places():

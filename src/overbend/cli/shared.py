@@ -24,7 +24,7 @@ def _stop(_number: int, _frame: object) -> None:
 @contextmanager
 def said_plainly() -> Iterator[None]:
     """Turn an error of ours into its message and exit code 1; never a traceback."""
-    signal.signal(signal.SIGTERM, _stop)
+    before = signal.signal(signal.SIGTERM, _stop)
     try:
         yield
     except OverbendError as error:
@@ -33,6 +33,8 @@ def said_plainly() -> Iterator[None]:
     except KeyboardInterrupt:
         typer.echo("overbend: stopped; nothing was changed", err=True)
         raise typer.Exit(130) from None
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 @contextmanager

@@ -7,15 +7,24 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from overbend.curve import Floats
 from overbend.form.face import Face
 from overbend.form.spec import End
 
-__all__ = ["FaceCheck", "Ordinate", "StationRadius", "check_face", "chord_and_rise"]
+__all__ = [
+    "FaceCheck",
+    "Ordinate",
+    "StationRadius",
+    "check_face",
+    "chord_and_rise",
+    "on_chord",
+]
 
 _HALVINGS = 36  # of a step between places: to far below a micron
 _PLACES = 201  # looked at along a face before places are refined
+_LEANS = 0.7  # of each step along the face has to show along the chord: a lean of 45 degrees
 
 
 @dataclass(frozen=True)
@@ -65,7 +74,7 @@ class FaceCheck:
     radii : radius at marks and stations.
     ordinates : table of offsets.
     spaced : "chord", even steps along the chord; "face", even steps along the face, for a
-        face that turns back over its chord.
+        face that leans more than 45 degrees from its chord somewhere.
     """
 
     chord: float
@@ -137,10 +146,34 @@ def check_face(face: Face, reference: End, keys: dict[str, float], spacing: floa
 
 def _in_chord(face: Face, s: Floats, reference: End) -> Floats:
     """Face points from the reference end along and off the chord, bulge positive."""
+    return on_chord(face, face.point(s), reference)
+
+
+def on_chord(face: Face, points: ArrayLike, reference: End) -> Floats:
+    """Where points are along and off the chord between a face's trim lines.
+
+    Parameters
+    ----------
+    face : whose chord.
+    points : shape (n, 2) [mm].
+    reference : end that distances count from.
+
+    Returns
+    -------
+    Floats
+        Shape (n, 2): along the chord, and off it, positive where the face bulges [mm].
+
+    Examples
+    --------
+    >>> from overbend.curve import arc, chain
+    >>> face = Face(chain(arc(510.0, 1.0)), 10.0, 60.0, 1.0)
+    >>> on_chord(face, face.point([0.0, 255.0]), "start").round(2).tolist()
+    [[0.0, 0.0], [239.71, 61.21]]
+    """
     a, b = face.point(np.array([0.0, face.glued.length]))
     u = (b - a) / math.hypot(*(b - a))
     right = np.array([u[1], -u[0]])
-    x, y = (face.point(s) - a) @ u, (face.point(s) - a) @ right
+    x, y = (np.asarray(points, float) - a) @ u, (np.asarray(points, float) - a) @ right
     if reference == "end":
         x = math.hypot(*(b - a)) - x
     return np.stack([x, y], axis=-1)
@@ -173,7 +206,7 @@ def _table_places(face: Face, spacing: float) -> tuple[str, Floats]:
     def along_face(at: Floats) -> Floats:
         return face.line.along(at + face.reach) - face.line.along(face.reach)
 
-    if np.diff(along_chord(s)).min() > 0:
+    if (np.diff(along_chord(s)) > _LEANS * np.diff(along_face(s))).all():
         return "chord", _evenly(s, along_chord, spacing)
     return "face", _evenly(s, along_face, spacing)
 

@@ -9,7 +9,7 @@ backs.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -171,12 +171,12 @@ def _holes(
     centres: list[Floats], clamps: tuple[Clamp, ...], part: int, diameter: float
 ) -> list[Hole]:
     """Each hole once, with the numbers of the clamps that share it."""
-    sitting: dict[tuple[float, float], list[int]] = {}
+    found: dict[tuple[float, float], Hole] = {}
     for centre, clamp in zip(centres, clamps, strict=True):
-        sitting.setdefault(_pair(np.round(centre, 6)), []).append(clamp.number)
-    return [
-        Hole(centre, diameter, part, tuple(sorted(numbers))) for centre, numbers in sitting.items()
-    ]
+        key = _pair(np.round(centre, 6))
+        hole = found.get(key, Hole(_pair(centre), diameter, part))
+        found[key] = replace(hole, numbers=tuple(sorted((*hole.numbers, clamp.number))))
+    return list(found.values())
 
 
 def _clamps(

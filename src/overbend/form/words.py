@@ -6,17 +6,34 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from overbend.form.depth import MOST_GIVE, MOST_SAG
-from overbend.form.spacing import TURN_BETWEEN
+from overbend.form.depth import MOST_GIVE, MOST_SAG, WALL
+from overbend.form.spacing import CLOSEST, JAW, TURN_BETWEEN
 from overbend.units import Display, format_angle, format_force, format_length, format_pressure
 
 if TYPE_CHECKING:
     from overbend.form.plan import FormPlan
 
-__all__ = ["Facts", "explained"]
+__all__ = ["Better", "Facts", "explained"]
 
 _SLIPS = math.radians(10.0)
 _STEEP = math.radians(45.0)
+_SAME = 1.005  # a spacing this much over another reads the same
+
+
+@dataclass(frozen=True)
+class Better:
+    """Another arrangement of the clamps that presses harder.
+
+    Parameters
+    ----------
+    hole : diameter of its holes [mm]; 0 for none.
+    reached : pressure [MPa].
+    clamps : how many it takes.
+    """
+
+    hole: float
+    reached: float
+    clamps: int
 
 
 @dataclass(frozen=True)
@@ -29,6 +46,8 @@ class Facts:
     lean : greatest angle between the face and the line square to which it is closed [rad].
     left_out : clamps that the spacing asked for and that found no room.
     hole, front : diameter of clamp holes and the wall before them [mm].
+    better : what the clamps would reach with holes and spacing left to the form; None when
+        that is no better.
     """
 
     turned: float
@@ -36,12 +55,14 @@ class Facts:
     left_out: int
     hole: float
     front: float
+    better: Better | None = None
 
 
 def explained(plan: FormPlan, facts: Facts, display: Display) -> FormPlan:
     """Return the plan with its reasons and warnings written in."""
     say = _Say(plan, facts, display)
-    return replace(plan, reasons=say.reasons(), warnings=say.warnings())
+    said = None if plan.pressed is None else replace(plan.pressed, reason=say.pressed())
+    return replace(plan, pressed=said, reasons=say.reasons(), warnings=say.warnings())
 
 
 class _Say:
@@ -57,14 +78,14 @@ class _Say:
     def reasons(self) -> tuple[str, ...]:
         said = (
             self._face(), self._back(), self._depth(), self._run_out(), self._spacing(),
-            self._seats(), self._second(), self._layers(),
+            self._seats(), self._cauls(), self._second(), self._layers(),
         )  # fmt: skip
         return tuple(s for s in said if s)
 
     def warnings(self) -> tuple[str, ...]:
         said = (
             self._weak(), self._no_holes(), self._asked_wide(), self._too_little_force(),
-            self._left_out(), self._opened(), self._slipping(), self._steep(), self._off_sheet(),
+            self._too_few(), self._left_out(), self._opened(), self._slipping(), self._steep(), self._off_sheet(),
             self._unpinned(),
         )  # fmt: skip
         return tuple(s for s in said if s)
@@ -118,15 +139,47 @@ class _Say:
         )
 
     def _spacing(self) -> str:
+        apart, wanted = self.plan.apart, self.plan.pitch.widest
+        if len(self.plan.clamps) < 2:
+            return ""
+        if apart > _SAME * wanted:
+            return f"Clamps stand up to {self.mm(apart)} apart: {self._crowded()}"
+        return f"Clamps stand at most {self.mm(apart)} apart: {self._rule()}{self._turning()}."
+
+    def _rule(self) -> str:
+        """What keeps the clamps from standing further apart."""
         pitch = self.plan.pitch
-        why = {
-            "asked": "as asked",
-            "spread": "twice what the pressure spreads through (45° rule, common practice, no source)",  # noqa: E501
-            "force": "what one clamp's force covers",
-        }[pitch.governs]
+        what = {
+            "asked": f"{self.mm(pitch.widest)} is asked",
+            "spread": f"pressure spreads over {self.mm(pitch.spread)} (twice the thickness it "
+            "spreads through, the 45° rule, common practice, no source)",
+            "force": f"one clamp's force covers {self.mm(pitch.widest)}",
+            "closest": f"they are not set closer than {self.mm(CLOSEST)} (assumed), though one "
+            f"clamp's force covers only {self.mm(pitch.covered or CLOSEST)}",
+        }
+        return what[pitch.governs]
+
+    def _turning(self) -> str:
+        """Added where the bend sets the clamps closer still."""
+        kappa = abs(self.plan.glued.tightest[1])
+        if kappa * self.plan.pitch.widest <= TURN_BETWEEN:
+            return ""
+        return f", and the bend turns at most {format_angle(TURN_BETWEEN, 0)} between two"
+
+    def _crowded(self) -> str:
+        """What keeps the clamps from standing as close as they should."""
+        wanted = self.mm(self.plan.pitch.widest)
+        if self.facts.left_out > 0:
+            return f"there is no room for all of them; {wanted} is wanted."
+        if self.plan.clamps[0].kind == "hole":
+            between = self.mm(self.facts.hole + WALL)
+            return (
+                f"their holes keep {between} from middle to middle, so that the sheet between "
+                f"two does not break; {wanted} is wanted."
+            )
         return (
-            f"Clamps stand at most {self.mm(pitch.widest)} apart: {why}; closer where the bend "
-            f"would turn more than {format_angle(TURN_BETWEEN, 0)} between two."
+            f"closer, their jaws would meet ({self.mm(JAW)} from one to the next, set from both "
+            f"edges in turn); {wanted} is wanted."
         )
 
     def _seats(self) -> str:
@@ -140,11 +193,23 @@ class _Say:
         two = "both backs" if self.plan.spec.parts == 2 else "the back"
         return f"Clamps bear on {two}; no holes are needed."
 
-    def _second(self) -> str:
-        if self.plan.spec.parts == 1:
+    def _cauls(self) -> str:
+        if not self.plan.clamps:
             return ""
-        gap = self.plan.depth_of_stack + self.plan.spec.liner + self.plan.spec.strap
-        return f"The two faces are {self.mm(gap)} apart everywhere: stack, liner and strap."
+        opening = self.mm(max(c.opening for c in self.plan.clamps))
+        if self.plan.spec.parts == 2:
+            return f"They open to {opening}; there are no cauls."
+        caul = self.mm(self.plan.spec.caul_thickness)
+        return f"They open to {opening}, a caul {caul} thick on the wood counted in."
+
+    def _second(self) -> str:
+        spec = self.plan.spec
+        if spec.parts == 1:
+            return ""
+        gap = self.mm(self.plan.depth_of_stack + spec.liner + spec.strap)
+        more = ["liner"] * (spec.liner > 0) + ["strap"] * (spec.strap > 0)
+        said = {0: "the stack alone", 1: f"stack and {''.join(more)}", 2: "stack, liner and strap"}
+        return f"The two faces are {gap} apart everywhere: {said[len(more)]}."
 
     def _layers(self) -> str:
         rows = self.plan.parts[0].layers
@@ -193,16 +258,46 @@ class _Say:
             f"pressure spreads over {self.mm(pitch.spread)}. Set them closer or use thicker cauls."
         )
 
-    def _too_little_force(self) -> str:
-        force = self.plan.loads.clamp_force
-        most = max((c.force for c in self.plan.clamps), default=0.0)
-        if force is None or most <= force * 1.02:
+    def pressed(self) -> str:
+        """Whether the clamps press as hard as wanted, with the numbers."""
+        found = self.plan.pressed
+        if found is None:
             return ""
-        reached = format_pressure(self.plan.loads.pressure * force / most, self.display)
-        wanted = format_pressure(self.plan.loads.pressure, self.display)
+        force, most = format_force(found.force, self.display), self.mm(found.most)
+        wanted = format_pressure(found.wanted, self.display)
+        if found.word == "holds":
+            return f"Holds: a clamp of {force} brings the {wanted} wanted to all it presses, at most {most}."  # noqa: E501
+        reached = format_pressure(found.reached, self.display)
         return (
-            f"A clamp of {format_force(force, self.display)} brings the pressure to {reached} "
-            f"of the {wanted} wanted: use stronger clamps or two side by side."
+            f"{found.word.capitalize()}: a clamp of {force} has up to {most} of wood to press "
+            f"and brings the pressure there to {reached} of the {wanted} wanted"
+        )
+
+    def _too_little_force(self) -> str:
+        found = self.plan.pressed
+        if found is None or found.word == "holds":
+            return ""
+        return f"{self.pressed()}: {self._press_harder()}."
+
+    def _press_harder(self) -> str:
+        """What would bring more pressure."""
+        better = self.facts.better
+        if better is not None:
+            how = f"with {self.mm(better.hole)} clamp holes" if better.hole else "without holes"
+            reached = format_pressure(better.reached, self.display)
+            return (
+                f"leave clamp holes and spacing to the form, and {better.clamps} clamps "
+                f"{how} bring {reached}"
+            )
+        return "use stronger clamps or two side by side"
+
+    def _too_few(self) -> str:
+        needed, there = len(self.plan.clamps), self.plan.loads.clamp_count
+        if there is None or needed <= there:
+            return ""
+        return (
+            f"It takes {needed} clamps and the shop has {there}: get the rest before any glue is "
+            "mixed, or use stronger ones further apart."
         )
 
     def _left_out(self) -> str:
@@ -216,12 +311,13 @@ class _Say:
         )
 
     def _opened(self) -> str:
-        widest = max((c.spacing for c in self.plan.clamps), default=0.0)
-        if widest <= 1.25 * self.plan.pitch.widest:
+        most = max((c.spacing for c in self.plan.clamps), default=0.0)
+        spread = self.plan.pitch.spread
+        if most <= 1.25 * spread or self.plan.pitch.governs == "asked":
             return ""
         return (
-            f"One clamp has {self.mm(widest)} of wood to press, more than the "
-            f"{self.mm(self.plan.pitch.widest)} wanted: use a shaped caul or a strap there."
+            f"One clamp has {self.mm(most)} of wood to press, more than the {self.mm(spread)} "
+            "that pressure spreads over: use a shaped caul or a strap there."
         )
 
     def _slipping(self) -> str:

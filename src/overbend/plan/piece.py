@@ -250,6 +250,17 @@ class Piece:
                 found[name] = self._density(part.wood)
         return found
 
+    def woods_of(self, kind: str) -> tuple[str, ...]:
+        """Species ids of a part's woods, the thickest share of its stack first."""
+        part = self.project.part[kind]
+        if not isinstance(part, BentPart):
+            return (self.woods[part.wood].species.id,)
+        depth: dict[str, float] = {}
+        for ply in part.plies:
+            name = self.woods[ply.wood].species.id
+            depth[name] = depth.get(name, 0.0) + ply.thickness
+        return tuple(sorted(depth, key=lambda name: -depth[name]))
+
     def _density(self, wood: str) -> float:
         return self.woods[wood].density().value
 

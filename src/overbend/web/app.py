@@ -46,12 +46,14 @@ def make_app(folder: Path, keys: Keys) -> Starlette:
         When the folder cannot be made.
     """
     pages = _Pages(Store(folder))
-    return Starlette(
+    app = Starlette(
         routes=pages.routes(),
         middleware=[Middleware(Guard, keys=keys)],
         exception_handlers={OverbendError: pages.problem},
         lifespan=pages.lifespan,
     )
+    app.router.redirect_slashes = False
+    return app
 
 
 class _Pages:

@@ -11,6 +11,7 @@ from typing import Any, TypeAlias
 
 import tomlkit
 from tomlkit import TOMLDocument
+from tomlkit.exceptions import TOMLKitError
 
 from overbend.errors import ProjectError
 from overbend.project import dump, edit, read
@@ -37,7 +38,10 @@ def changed(text: str, edits: Edits, path: Path) -> str:
     """
     document = _parsed(text)
     for key, value in edits:
-        edit(document, key, value)
+        try:
+            edit(document, key, value)
+        except (TOMLKitError, ValueError, TypeError) as error:
+            raise ProjectError("this cannot stand in a project file", key) from error
     fresh = dump(document)
     read(fresh, path)
     return fresh
@@ -102,8 +106,6 @@ def _plain(value: TomlValue) -> TomlValue:
 
 def _parsed(text: str) -> TOMLDocument:
     """The document of a text that may not be read before it is right."""
-    from tomlkit.exceptions import TOMLKitError
-
     try:
         return tomlkit.parse(text)
     except TOMLKitError as error:

@@ -1,0 +1,174 @@
+"""Which stretches of which edges are seen: exact for solids of plane convex faces.
+
+A stretch is hidden by a face where it lies inside the face's outline on the drawing and
+behind its plane. Along an edge all of these are linear, so each face hides one interval of
+each edge: no sampling, no painting over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from overbend.curve import Floats
+from overbend.draw.shapes import Camera, Shape
+
+__all__ = ["SeenLines", "seen_lines"]
+
+_INSIDE = 1e-4  # mm: an edge on the outline of a face is not hidden by it
+_BEHIND = 0.02  # mm: an edge on a face is not hidden by it
+_SHORT = 1e-6  # of an edge: shorter stretches are nothing
+_CHUNK = 400_000
+
+
+@dataclass(frozen=True, eq=False)
+class SeenLines:
+    """Lines of one shape on the drawing.
+
+    Parameters
+    ----------
+    name : of the shape.
+    visible : stretches that are seen, shape (n, 2, 2) [mm].
+    hidden : stretches behind something, shape (m, 2, 2) [mm].
+    nearness : greatest coordinate of the shape towards the viewer [mm].
+    """
+
+    name: str
+    visible: Floats
+    hidden: Floats
+    nearness: float
+
+
+def seen_lines(shapes: Sequence[Shape], view: Camera) -> tuple[SeenLines, ...]:
+    """Split the edges of solids into what is seen and what is hidden.
+
+    Parameters
+    ----------
+    shapes : the solids; they may touch or run into each other.
+    view : the direction of view.
+    """
+    faces = [_facing(shape, view) for shape in shapes]
+    edges = [_edges(shape, view) for shape in shapes]
+    out = []
+    for shape, segments in zip(shapes, edges, strict=True):
+        cover = [_intervals(segments, some) for some in faces if _overlap(segments, some)]
+        visible, hidden = _split(segments, cover)
+        near = float(view.seen(shape.faces.reshape(-1, 3))[:, 2].max())
+        out.append(SeenLines(shape.name, visible, hidden, near))
+    return tuple(out)
+
+
+def _facing(shape: Shape, view: Camera) -> Floats:
+    """Faces that look towards the viewer, as seen, shape (m, 4, 3)."""
+    seen = view.seen(shape.faces)
+    a, b = seen[:, 2] - seen[:, 0], seen[:, 3] - seen[:, 1]
+    area = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return np.asarray(seen[area > 1e-9])
+
+
+def _edges(shape: Shape, view: Camera) -> Floats:
+    """Edges that are drawn: the hard ones, and soft ones where the surface turns away."""
+    turn = shape.beside @ view.towards
+    outline = turn[:, 0] * turn[:, 1] < 0.0 if len(turn) else np.zeros(0, bool)
+    segments = view.seen(np.concatenate([shape.hard, shape.soft[outline]]))
+    length = np.hypot(*(segments[:, 1, :2] - segments[:, 0, :2]).T)
+    return np.asarray(segments[length > 1e-6])
+
+
+def _overlap(segments: Floats, faces: Floats) -> bool:
+    """Whether the boxes of some edges and some faces overlap on the drawing."""
+    if not len(segments) or not len(faces):
+        return False
+    p, q = segments[..., :2].reshape(-1, 2), faces[..., :2].reshape(-1, 2)
+    apart = (p.max(0) < q.min(0)) | (q.max(0) < p.min(0))
+    behind = segments[..., 2].min() < faces[..., 2].max() - _BEHIND
+    return bool(not apart.any() and behind)
+
+
+def _intervals(segments: Floats, faces: Floats) -> tuple[Floats, Floats, Floats]:
+    """Hidden stretches: number of the edge, start and end as shares of it, three arrays."""
+    rows = max(1, _CHUNK // max(len(faces), 1))
+    parts = [_some_intervals(segments[i : i + rows], faces, i)
+             for i in range(0, len(segments), rows)]  # fmt: skip
+    return tuple(np.concatenate(column) for column in zip(*parts, strict=True))  # type: ignore[return-value]
+
+
+def _some_intervals(segments: Floats, faces: Floats, first: int) -> tuple[Floats, Floats, Floats]:
+    start, run = segments[:, 0], segments[:, 1] - segments[:, 0]
+    low = np.zeros((len(segments), len(faces)))
+    high = np.ones_like(low)
+    for k in range(4):
+        a, side = faces[:, k, :2], faces[:, (k + 1) % 4, :2] - faces[:, k, :2]
+        size = np.maximum(np.hypot(*side.T), 1e-12)
+        inward = np.stack([-side[:, 1], side[:, 0]], axis=1) / size[:, None]
+        at = start[:, :2] @ inward.T - (a * inward).sum(axis=1) - _INSIDE
+        at[:, size < 1e-9] = 1.0
+        _clip(low, high, at, run[:, :2] @ inward.T)
+    slope, level = _planes(faces)
+    depth = level + start[:, :2] @ slope.T - start[:, 2:] - _BEHIND
+    _clip(low, high, depth, run[:, :2] @ slope.T - run[:, 2:])
+    i, j = np.nonzero(high - low > _SHORT)
+    return (i + first).astype(float), low[i, j], high[i, j]
+
+
+def _clip(low: Floats, high: Floats, at: Floats, rate: Floats) -> None:
+    """Keep of each stretch where at + rate t is not below zero."""
+    flat = np.abs(rate) < 1e-12
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = -at / rate
+    np.maximum(low, np.where(~flat & (rate > 0.0), root, -np.inf), out=low)
+    np.minimum(high, np.where(~flat & (rate < 0.0), root, np.inf), out=high)
+    high[flat & (at < 0.0)] = -1.0
+
+
+def _planes(faces: Floats) -> tuple[Floats, Floats]:
+    """Each face's plane as nearness = level + slope . (right, up)."""
+    normal = np.cross(faces[:, 2] - faces[:, 0], faces[:, 3] - faces[:, 1])
+    slope = -normal[:, :2] / normal[:, 2:]
+    middle = faces.mean(axis=1)
+    return slope, middle[:, 2] - (slope * middle[:, :2]).sum(axis=1)
+
+
+def _split(
+    segments: Floats, cover: Sequence[tuple[Floats, Floats, Floats]]
+) -> tuple[Floats, Floats]:
+    """Seen and hidden stretches of edges from all that hides them, two arrays (n, 2, 2)."""
+    if not cover:
+        return segments[..., :2], np.empty((0, 2, 2))
+    which, low, high = (np.concatenate(column) for column in zip(*cover, strict=True))
+    order = np.lexsort((low, which))
+    which, low, high = which[order].astype(int), low[order], high[order]
+    starts = np.searchsorted(which, np.arange(len(segments) + 1))
+    visible: list[Floats] = []
+    hidden: list[Floats] = []
+    for k, segment in enumerate(segments[..., :2]):
+        here = slice(starts[k], starts[k + 1])
+        for a, b, dark in _merged(low[here], high[here]):
+            piece = segment[0] + np.array([[a], [b]]) * (segment[1] - segment[0])
+            (hidden if dark else visible).append(piece)
+    return _stacked(visible), _stacked(hidden)
+
+
+def _merged(low: Floats, high: Floats) -> list[tuple[float, float, bool]]:
+    """Stretches from 0 to 1, each hidden or not, from hidden ones sorted by their start."""
+    out: list[tuple[float, float, bool]] = []
+    at = 0.0
+    for a, b in zip(low.tolist(), high.tolist(), strict=True):
+        if a > at + _SHORT:
+            out.append((at, a, False))
+            at = a
+        if b > at + _SHORT:
+            if out and out[-1][2] and abs(out[-1][1] - at) < _SHORT:
+                out[-1] = (out[-1][0], b, True)
+            else:
+                out.append((at, b, True))
+            at = b
+    if at < 1.0 - _SHORT:
+        out.append((at, 1.0, False))
+    return out
+
+
+def _stacked(pieces: Sequence[Floats]) -> Floats:
+    return np.array(pieces) if pieces else np.empty((0, 2, 2))
