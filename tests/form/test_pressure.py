@@ -75,7 +75,8 @@ def test_smaller_holes_are_taken_before_clamps_stand_too_far_apart():
     assert plan.pressed.word == "holds"
     wide = plan_form(ROCKER, 29.4, 40.0, FormSpec(clamp_hole=55.0), loads=loads)
     assert wide.pressed.word == "close"
-    assert "their holes keep 75 mm from middle to middle" in said(wide.reasons, "Clamps stand up to")
+    text = said(wide.reasons, "Clamps stand up to")
+    assert "their holes keep 75 mm from middle to middle" in text
 
 
 def test_holes_asked_for_that_cost_pressure_are_said_with_what_would_help():

@@ -35,6 +35,7 @@ __all__ = [
     "Mark",
     "MarkKind",
     "Pen",
+    "Simple",
     "Stroke",
     "drawn_box",
     "fit_scale",
@@ -103,13 +104,18 @@ class Pen(Enum):
 
 
 class Layer(StrEnum):
-    """What a thing in a drawing is; painted in this order, the first lowest."""
+    """What a thing in a drawing is; painted in this order, the first lowest.
+
+    ``body`` and ``target`` are lines to saw or scribe to, ``stop`` a block set on a form,
+    ``hole`` clamp holes, ``pin`` holes for dowels and screws, ``centre`` every centre line.
+    """
 
     BAND = "band"
     FIGURE = "figure"
     GROUND = "ground"
     SHEET = "sheet"
     BODY = "body"
+    STOP = "stop"
     PART = "part"
     GLUE = "glue"
     CENTRE = "centre"
@@ -117,6 +123,7 @@ class Layer(StrEnum):
     FORM = "form"
     TARGET = "target"
     HOLE = "hole"
+    PIN = "pin"
     MARK = "mark"
     DIMENSION = "dimension"
     TEXT = "text"
@@ -275,6 +282,7 @@ class Label:
 
 
 Item: TypeAlias = Stroke | Area | Disc | Mark | Label
+Simple: TypeAlias = Stroke | Area | Disc | Label
 
 
 @dataclass(frozen=True)
@@ -320,8 +328,8 @@ class Drawing:
 
     @property
     def layers(self) -> tuple[Layer, ...]:
-        """Layers in use, in painting order."""
-        used = {item.layer for item in self.items}
+        """Layers in use, in painting order; centre lines of circles count."""
+        used = {simple.layer for item in self.items for simple in simple_items(item, 1.0)}
         return tuple(layer for layer in Layer if layer in used)
 
     def only(self, *layers: Layer) -> Drawing:
@@ -370,7 +378,7 @@ def fit_scale(drawing: Drawing, width: float, height: float, room: float = 0.0) 
     return next((s for s in SCALES if s <= most * (1.0 + 1e-9)), most)
 
 
-def simple_items(item: Item, scale: float) -> tuple[Stroke | Area | Disc | Label, ...]:
+def simple_items(item: Item, scale: float) -> tuple[Simple, ...]:
     """Return an item as strokes, areas, bare circles and texts; marks take their size here.
 
     Parameters
@@ -398,7 +406,7 @@ def _centre_lines(disc: Disc, scale: float) -> list[Stroke]:
         ArcPath.polyline(np.array([[disc.x, disc.y], [disc.x + dx, disc.y + dy]]))
         for dx, dy in ends
     ]
-    return [Stroke(path, disc.layer, Pen.CENTRE, disc.name) for path in paths]
+    return [Stroke(path, Layer.CENTRE, Pen.CENTRE, disc.name) for path in paths]
 
 
 def _mark_items(mark: Mark, scale: float) -> tuple[Stroke | Area | Disc, ...]:

@@ -1,7 +1,8 @@
 """Drawings as DXF R2010 in millimetres, arcs kept as arcs.
 
 Each layer carries its own colour, line kind and line width, so that a machine or a program
-can take the layers it needs: ``target`` and ``body`` to cut, ``hole`` to drill.
+can take the layers it needs: ``target`` and ``body`` to cut, ``hole`` and ``pin`` to drill.
+A form's reference stop, its centre lines and its marks lie on layers of their own.
 """
 
 from __future__ import annotations
@@ -12,7 +13,17 @@ import re
 from typing import TYPE_CHECKING
 
 from overbend.curve import ArcPath
-from overbend.draw.drawing import Area, Disc, Drawing, Label, Layer, Pen, Stroke, simple_items
+from overbend.draw.drawing import (
+    Area,
+    Disc,
+    Drawing,
+    Label,
+    Layer,
+    Pen,
+    Simple,
+    Stroke,
+    simple_items,
+)
 from overbend.draw.lettering import LINE_STEP
 from overbend.draw.theme import DXF_COLOURS
 
@@ -39,6 +50,7 @@ _LAYER_PENS = {
     Layer.BODY: Pen.OUTLINE,
     Layer.PART: Pen.OUTLINE,
     Layer.HOLE: Pen.OUTLINE,
+    Layer.STOP: Pen.HIDDEN,
 }
 _HATCH_STEP = 3.175  # mm between the lines of pattern ANSI31, which lie at 45 degrees
 _CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
@@ -104,7 +116,7 @@ def _set_tables(doc: Document, drawing: Drawing, scale: float) -> None:
         entry.dxf.lineweight = round(100 * pen.width())
 
 
-def _add(space: Modelspace, item: Stroke | Area | Disc | Label, scale: float) -> None:
+def _add(space: Modelspace, item: Simple, scale: float) -> None:
     """Write one item."""
     match item:
         case Stroke():

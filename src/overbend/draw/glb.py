@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import struct
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -20,6 +20,8 @@ from overbend.frame import Body, Pose
 from overbend.plan.piece import Piece
 
 __all__ = ["piece_glb"]
+
+Numbers: TypeAlias = np.ndarray[Any, np.dtype[Any]]
 
 _TO_GLTF = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])  # (y, z, x)
 _METRE = 1e-3
@@ -94,7 +96,7 @@ class _Writer:
                      "material": self._material(woods[0] if woods else "")}  # fmt: skip
         return {"name": body.kind, "primitives": [primitive]}
 
-    def _accessor(self, values: Floats, kind: str, bounds: bool = False) -> int:
+    def _accessor(self, values: Numbers, kind: str, bounds: bool = False) -> int:
         whole = kind == "SCALAR"
         packed = np.ascontiguousarray(values, "<u4" if whole else "<f4")
         self.data += b"\0" * (-len(self.data) % 4)
@@ -133,9 +135,10 @@ class _Writer:
         text = json.dumps(gltf, separators=(",", ":")).encode()
         text += b" " * (-len(text) % 4)
         size = 12 + 8 + len(text) + 8 + len(self.data)
-        head = struct.pack("<4sII", b"glTF", 2, size)
-        return b"".join([head, struct.pack("<I4s", len(text), b"JSON"), text,
-                         struct.pack("<I4s", len(self.data), b"BIN\0"), bytes(self.data)])  # fmt: skip
+        chunks = [struct.pack("<4sII", b"glTF", 2, size)]
+        for kind, chunk in ((b"JSON", text), (b"BIN\0", bytes(self.data))):
+            chunks += [struct.pack("<I4s", len(chunk), kind), chunk]
+        return b"".join(chunks)
 
 
 def _material(wood: str) -> dict[str, Any]:

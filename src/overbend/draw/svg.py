@@ -16,7 +16,16 @@ from html import escape
 
 from overbend.curve import ArcPath, Floats
 from overbend.draw.arcs import Box, circle, split
-from overbend.draw.drawing import Area, Disc, Drawing, Item, Label, Layer, Stroke, simple_items
+from overbend.draw.drawing import (
+    Area,
+    Disc,
+    Drawing,
+    Label,
+    Layer,
+    Simple,
+    Stroke,
+    simple_items,
+)
 from overbend.draw.lettering import block
 from overbend.draw.theme import THEMES, Look, Theme, token_of
 from overbend.draw.words import ENGLISH
@@ -96,8 +105,9 @@ def to_svg(
         lines.append(f"<desc>{_text(drawing.about)}</desc>")
     if view.look.own:
         lines.append(f'<rect width="{w}" height="{h}"{_paint("fill", "paper", view.look)}/>')
+    simple = [s for item in drawing.items for s in simple_items(item, scale)]
     for layer in drawing.layers:
-        lines += _layer_group(layer, [i for i in drawing.items if i.layer == layer], view)
+        lines += _layer_group(layer, [s for s in simple if s.layer == layer], view)
     return "\n".join([*lines, "</svg>"])
 
 
@@ -127,13 +137,12 @@ def _paint(attribute: str, token: str, look: Look) -> str:
     return f'{plain} style="{attribute}:var(--{token},{colour})"' if look.variables else plain
 
 
-def _layer_group(layer: Layer, items: list[Item], view: _View) -> Iterator[str]:
+def _layer_group(layer: Layer, items: list[Simple], view: _View) -> Iterator[str]:
     """Group of one layer: areas lowest, texts on top."""
     paint = _paint("color", token_of(layer), view.look)
     yield f'<g class="{layer}"{paint} fill="none" stroke="currentColor">'
-    simple = [s for item in items for s in simple_items(item, view.scale)]
     order = {Area: 0, Stroke: 1, Disc: 1, Label: 2}
-    for item in sorted(simple, key=lambda s: order[type(s)]):
+    for item in sorted(items, key=lambda s: order[type(s)]):
         match item:
             case Area():
                 yield from _area(item, layer, view)

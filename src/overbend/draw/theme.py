@@ -90,6 +90,7 @@ DXF_COLOURS: Mapping[Layer, int] = {
     Layer.GROUND: 8,
     Layer.SHEET: 9,
     Layer.BODY: 3,
+    Layer.STOP: 2,
     Layer.PART: 7,
     Layer.GLUE: 8,
     Layer.CENTRE: 4,
@@ -97,9 +98,10 @@ DXF_COLOURS: Mapping[Layer, int] = {
     Layer.FORM: 1,
     Layer.TARGET: 7,
     Layer.HOLE: 6,
+    Layer.PIN: 200,
     Layer.MARK: 30,
     Layer.DIMENSION: 8,
     Layer.TEXT: 8,
 }
-"""Colour numbers of the DXF colour index: 1 red, 3 green, 4 cyan, 5 blue, 6 magenta, 7 ink,
-8 and 9 greys, 30 orange."""
+"""Colour numbers of the DXF colour index: 1 red, 2 yellow, 3 green, 4 cyan, 5 blue, 6 magenta,
+7 ink, 8 and 9 greys, 30 orange, 200 violet."""

@@ -85,8 +85,8 @@ class _Say:
     def warnings(self) -> tuple[str, ...]:
         said = (
             self._weak(), self._no_holes(), self._asked_wide(), self._too_little_force(),
-            self._too_few(), self._left_out(), self._opened(), self._slipping(), self._steep(), self._off_sheet(),
-            self._unpinned(),
+            self._too_few(), self._left_out(), self._opened(), self._slipping(), self._steep(),
+            self._off_sheet(), self._unpinned(),
         )  # fmt: skip
         return tuple(s for s in said if s)
 
