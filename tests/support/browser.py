@@ -82,6 +82,7 @@ class Tab:
     def __init__(self, context, server: Server):
         self.context, self.server = context, server
         self.page = context.new_page()
+        self.page.set_default_timeout(8000)
         self.errors, self.asked = [], []
         self.page.on("pageerror", lambda e: self.errors.append(str(e)))
         self.page.on("console", self._console)

@@ -1,5 +1,6 @@
 """The notes in a browser: typed numbers, units, the file's text and fields, book, upload."""
 
+import re
 import tomllib
 import zipfile
 
@@ -73,7 +74,7 @@ def test_a_choice_changes_the_verdicts(server, tab):
 
 def test_inches_show_everywhere_and_typed_bare_numbers_keep_their_unit(server, tab):
     t = tab().open("slatted-bench")
-    t.page.get_by_text("in", exact=True).first.click()
+    t.page.locator("input[name=units][value=in]").check()
     t.until("() => document.querySelector('#section-curves .lead').innerText.includes(' in ')")
     t.section("bends")
     fill(t.page.get_by_label("Finished width").first, "1-3/4")
@@ -89,7 +90,7 @@ def test_text_and_fields_are_one_file(server, tab):
     area.fill(t.text("slatted-bench").replace("width = 44", "width = 41   # narrower"))
     t.waits_for(lambda: rib(t)["width"] == 41)
     for name in ("part", "rib"):
-        t.page.locator("#file-fields summary", has_text=name).first.click()
+        t.page.locator("#file-fields summary").filter(has_text=re.compile(f"^{name}$")).first.click()
     field = t.page.locator('[id="field-part.rib.width"]')
     t.waits_for(lambda: field.input_value() == "41")
     fill(field, "42")
@@ -146,6 +147,8 @@ def test_a_drawing_becomes_the_curve_of_a_part(server, tab, tmp_path):
     t.until("() => document.querySelector('#section-curves').innerText.includes('my-curve.svg')")
     bad = tmp_path / "bad.dxf"
     bad.write_text("this is no drawing")
+    if not section.locator("input[type=file]").is_visible():
+        section.locator(".bring summary").click()
     section.locator("input[type=file]").set_input_files(bad)
     section.get_by_role("button", name="Use it").click()
     t.page.wait_for_selector(".notice[data-kind=drawing]:has-text('bad.dxf')")

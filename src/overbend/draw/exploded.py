@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from overbend.curve import ArcPath, Floats
+from overbend.draw.arcs import Box
 from overbend.draw.chains import spread
 from overbend.draw.drawing import Anchor, Drawing, Item, Label, Layer, Mark, Pen, Stroke
-from overbend.draw.hidden import seen_lines
+from overbend.draw.hidden import seen_lines, seen_points
 from overbend.draw.piece_lines import piece_strokes
-from overbend.draw.shapes import Camera, block_shape, body_shape, camera
+from overbend.draw.shapes import Camera, Shape, block_shape, body_shape, camera
 from overbend.frame import Body, Joint
 from overbend.plan.piece import Piece
 
@@ -78,35 +79,53 @@ def exploded_drawing(
                 shapes.append(block_shape(block, block.part).moved(moves[block.part]))
     strokes = piece_strokes(seen_lines(shapes, view), scale, hidden=False)
     bare = Drawing(tuple(strokes), "The parts of the piece drawn apart")
-    return bare.with_items(_names(piece, moves, view, bare, scale))
+    spots = {name: _spot(placed.bodies, moves, shapes, view, bare.bounds)
+             for name, placed in piece.placed.items()}  # fmt: skip
+    counts = {name: len(placed.bodies) for name, placed in piece.placed.items()}
+    return bare.with_items(_names(spots, counts, bare.bounds, scale))
+
+
+def _spot(
+    bodies: Sequence[Body], moves: Mapping[str, Floats], shapes: Sequence[Shape], view: Camera,
+    bounds: Box,
+) -> Floats:  # fmt: skip
+    """A place of a part that is seen, on the piece farthest out to one side."""
+    points = np.concatenate([_on_faces(body, view) + moves[body.id] for body in bodies])
+    seen = seen_points(points, shapes, view)
+    flat = view.seen(points)[:, :2]
+    chosen = flat[seen] if seen.any() else flat
+    middle = 0.5 * (bounds[0] + bounds[2])
+    return np.asarray(chosen[np.abs(chosen[:, 0] - middle).argmax()])
+
+
+def _on_faces(body: Body, view: Camera) -> Floats:
+    """Middles of the side faces that look towards the viewer, along the part, shape (n, 3)."""
+    s = body.length * np.array([0.5, 0.4, 0.6, 0.3, 0.7])
+    axes = body.axes(s)
+    out = []
+    for column, size in ((1, body.depth), (2, body.width)):
+        way = axes[:, :, column]
+        sign = np.sign(way @ view.towards)
+        out.append(body.point(s) + (0.5 * size * sign)[:, None] * way)
+    return np.concatenate(out)
 
 
 def _names(
-    piece: Piece, moves: Mapping[str, Floats], view: Camera, drawing: Drawing, scale: float
+    spots: Mapping[str, Floats], counts: Mapping[str, int], bounds: Box, scale: float
 ) -> list[Item]:
     """Name of each kind beside the drawing, with a line to one of its pieces."""
-    x0, _, x1, _ = drawing.bounds
-    found = {
-        name: _outermost([view.seen(b.point(0.5 * b.length) + moves[b.id])[:2]
-                          for b in placed.bodies], 0.5 * (x0 + x1))
-        for name, placed in piece.placed.items()
-    }  # fmt: skip
+    x0, _, x1, _ = bounds
+    middle = 0.5 * (x0 + x1)
     items: list[Item] = []
     for side in (-1.0, 1.0):
-        here = [(n, p) for n, p in found.items() if (p[0] > 0.5 * (x0 + x1)) == (side > 0.0)]
-        here.sort(key=lambda pair: pair[1][1])
+        here = [(n, p) for n, p in spots.items() if (p[0] > middle) == (side > 0.0)]
+        here.sort(key=lambda pair: float(pair[1][1]))
         edge = (x0 if side < 0 else x1) + side * 8.0 / scale
         wanted = np.array([p[1] for _, p in here]) * scale
         places = spread(wanted, np.full(len(here), 2.4 * _TEXT)) / scale
         for (name, point), y in zip(here, places.tolist(), strict=True):
-            count = len(piece.placed[name].bodies)
-            items += _leader(name, count, point, (edge, y), side, scale)
+            items += _leader(name, counts[name], point, (edge, y), side, scale)
     return items
-
-
-def _outermost(points: Sequence[Floats], middle: float) -> Floats:
-    """The point farthest from the middle, sideways."""
-    return max(points, key=lambda p: abs(float(p[0]) - middle))
 
 
 def _leader(

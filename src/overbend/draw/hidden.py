@@ -15,7 +15,7 @@ import numpy as np
 from overbend.curve import Floats
 from overbend.draw.shapes import Camera, Shape
 
-__all__ = ["SeenLines", "seen_lines"]
+__all__ = ["SeenLines", "seen_lines", "seen_points"]
 
 _INSIDE = 1e-4  # mm: an edge on the outline of a face is not hidden by it
 _BEHIND = 0.02  # mm: an edge on a face is not hidden by it
@@ -51,13 +51,33 @@ def seen_lines(shapes: Sequence[Shape], view: Camera) -> tuple[SeenLines, ...]:
     """
     faces = [_facing(shape, view) for shape in shapes]
     edges = [_edges(shape, view) for shape in shapes]
+    covers = _covering(edges, faces)
     out = []
-    for shape, segments in zip(shapes, edges, strict=True):
-        cover = [_intervals(segments, some) for some in faces if _overlap(segments, some)]
+    for k, (shape, segments) in enumerate(zip(shapes, edges, strict=True)):
+        cover = [_intervals(segments, faces[j]) for j in np.flatnonzero(covers[k])]
         visible, hidden = _split(segments, cover)
         near = float(view.seen(shape.faces.reshape(-1, 3))[:, 2].max())
         out.append(SeenLines(shape.name, visible, hidden, near))
     return tuple(out)
+
+
+def seen_points(points: Floats, shapes: Sequence[Shape], view: Camera) -> np.ndarray[
+    tuple[int], np.dtype[np.bool_]
+]:  # fmt: skip
+    """Which points nothing stands before.
+
+    Parameters
+    ----------
+    points : shape (n, 3) [mm].
+    shapes : the solids.
+    view : the direction of view.
+    """
+    dots = view.seen(np.stack([points, points + 1e-3 * view.right], axis=1))
+    seen = np.ones(len(points), bool)
+    faces = [_facing(shape, view) for shape in shapes]
+    for k in np.flatnonzero(_covering([dots], faces)[0]):
+        seen[_intervals(dots, faces[k])[0].astype(int)] = False
+    return seen
 
 
 def _facing(shape: Shape, view: Camera) -> Floats:
@@ -77,14 +97,25 @@ def _edges(shape: Shape, view: Camera) -> Floats:
     return np.asarray(segments[length > 1e-6])
 
 
-def _overlap(segments: Floats, faces: Floats) -> bool:
-    """Whether the boxes of some edges and some faces overlap on the drawing."""
-    if not len(segments) or not len(faces):
-        return False
-    p, q = segments[..., :2].reshape(-1, 2), faces[..., :2].reshape(-1, 2)
-    apart = (p.max(0) < q.min(0)) | (q.max(0) < p.min(0))
-    behind = segments[..., 2].min() < faces[..., 2].max() - _BEHIND
-    return bool(not apart.any() and behind)
+def _covering(
+    edges: Sequence[Floats], faces: Sequence[Floats]
+) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
+    """Which faces may hide which edges: boxes overlap, and the edges reach farther back."""
+    low_e, high_e = _boxes(edges)
+    low_f, high_f = _boxes(faces)
+    flat = (low_e[:, None, :2] <= high_f[None, :, :2]) & (low_f[None, :, :2] <= high_e[:, None, :2])
+    behind = low_e[:, None, 2] < high_f[None, :, 2] - _BEHIND
+    return np.asarray(flat.all(axis=-1) & behind)
+
+
+def _boxes(groups: Sequence[Floats]) -> tuple[Floats, Floats]:
+    """Least and greatest coordinates of each group; an empty one overlaps nothing."""
+    low, high = np.full((len(groups), 3), np.inf), np.full((len(groups), 3), -np.inf)
+    for k, group in enumerate(groups):
+        if len(group):
+            points = group.reshape(-1, 3)
+            low[k], high[k] = points.min(axis=0), points.max(axis=0)
+    return low, high
 
 
 def _intervals(segments: Floats, faces: Floats) -> tuple[Floats, Floats, Floats]:

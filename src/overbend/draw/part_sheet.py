@@ -8,19 +8,9 @@ import numpy as np
 
 from overbend.curve import ArcPath, Curve, Floats, arc_path
 from overbend.draw.chart import Axis, Chart, Line, Shade, chart_drawing
-from overbend.draw.dimensions import linear, note
-from overbend.draw.drawing import (
-    Anchor,
-    Area,
-    Drawing,
-    Item,
-    Label,
-    Layer,
-    Level,
-    Mark,
-    Pen,
-    Stroke,
-)
+from overbend.draw.dimensions import linear
+from overbend.draw.drawing import Area, Drawing, Item, Layer, Mark, Pen, Stroke
+from overbend.draw.placing import Wish, beside, notes, placed
 from overbend.plan import BentPlan, named_stations
 from overbend.units import Display, format_length
 
@@ -28,6 +18,7 @@ __all__ = ["departure_drawing", "level_turn", "part_drawing", "part_outline", "r
 
 
 _APART = 0.7  # mm on paper between two lines that can still be told apart
+_OFFSETS = (9.0, 13.0, 17.0, 22.0, 28.0, 35.0)  # mm on paper from the part to a dimension
 
 
 def level_turn(curve: Curve) -> float:
@@ -65,108 +56,126 @@ def part_drawing(plan: BentPlan, scale: float, display: Display) -> Drawing:
     scale : the drawing will be written at; dimensions depend on it.
     display : how lengths are shown.
     """
-    curve = plan.target.curve
-    items: list[Item] = [
-        Stroke(part_outline(curve, plan.depth), Layer.TARGET, name=f"{plan.name} at rest")
-    ]
-    items += glue_lines(plan, scale)
-    items += _station_marks(plan, curve, scale)
     turn = level_turn(plan.target.curve)
-    flat = Drawing(tuple(items), f"{plan.name}, at rest").moved(turn=turn)
-    return flat.with_items(_sizes(plan, flat, turn, scale, display))
+    curve = plan.target.curve.moved(turn=turn)
+    outline = Stroke(part_outline(curve, plan.depth), Layer.TARGET, name=f"{plan.name} at rest")
+    start = curve.point(0.0)
+    items: list[Item] = [outline, *(i.moved(turn=turn) for i in glue_lines(plan, scale))]
+    items += _station_marks(plan, curve, scale)
+    items.append(Mark(float(start[0]), float(start[1]), "dot", 1.6))
+    drawing = Drawing(tuple(items), f"{plan.name}, at rest")
+    wishes = [*_names(plan, curve, scale, display), _reference_end(curve, scale)]
+    wishes.append(_tightest(plan, curve, scale, display))
+    named = placed(drawing, wishes, scale, _kept_clear(curve, scale))
+    return placed(named, [_rise(plan, curve, scale, display), _chord(plan, curve, scale, display)],
+                  scale)  # fmt: skip
 
 
 def _station_marks(plan: BentPlan, curve: Curve, scale: float) -> list[Item]:
-    """Ticks across the part at named stations, with their names outside the bend."""
+    """Ticks across the part at named stations."""
     items: list[Item] = []
     for name, s in named_stations(curve).items():
-        point, normal = curve.point(s), curve.normal(s)
-        reach = plan.depth / 2 + 2.5 / scale
-        ends = np.stack([point - reach * normal, point + reach * normal])
+        ends = _across(plan, curve, s, 2.5 / scale)
         items.append(Stroke(ArcPath.polyline(ends), Layer.MARK, Pen.CENTRE, name))
     return items
 
 
-def _sizes(
-    plan: BentPlan, drawing: Drawing, turn: float, scale: float, display: Display
-) -> list[Item]:
-    """Chord and rise of the middle line, the tightest radius, the reference end."""
-    curve = plan.target.curve.moved(turn=turn)
-    shape = plan.shapes["target"]
-    a, b = curve.point([0.0, curve.length])
-    left, right = (a, b) if a[0] <= b[0] else (b, a)
-    y0 = drawing.bounds[1]
-    below = (min(left[1], right[1]) - y0) * scale + 9.0
-    items = linear(
-        (float(left[0]), float(left[1])), (float(right[0]), float(right[1])),
-        format_length(shape.chord, display), scale=scale, offset=-below,
-    )  # fmt: skip
-    items += _rise(drawing, curve, shape.rise, scale, display)
-    items += _tightest(plan, curve, scale, display)
-    items += _named(plan, curve, scale, display)
-    items += _reference_end(curve, scale)
-    return items
+def _across(plan: BentPlan, curve: Curve, s: float, past: float) -> Floats:
+    """Two points square to the part, past its convex and its concave face, shape (2, 2)."""
+    point, reach = curve.point(s), (plan.depth / 2 + past) * curve.normal(s)
+    return np.stack([point - reach, point + reach])
 
 
-def _reference_end(curve: Curve, scale: float) -> list[Item]:
-    """A solid dot and a name at the end that everything is measured from."""
-    point = curve.point(0.0)
-    right = point[0] > curve.point(curve.length)[0]
-    place = point + np.array([5.0 if right else -5.0, 0.0]) / scale
-    anchor: Anchor = "left" if right else "right"
-    return [
-        Mark(float(point[0]), float(point[1]), "dot", 1.6),
-        Label(float(place[0]), float(place[1]), "reference\nend", 2.2, anchor, "base"),
-    ]
+def _names(plan: BentPlan, curve: Curve, scale: float, display: Display) -> list[Wish]:
+    """Names of stations with their distance from the reference end, outside the bend if it can."""
+    wishes: list[Wish] = []
+    for name, s in named_stations(curve).items():
+        text = f"{name} {format_length(s, display, unit=False)}"
+        outer, inner = _across(plan, curve, s, 2.5 / scale)
+        out = -np.asarray(curve.normal(s))
+        wishes.append([*beside(outer, text, out, scale), *beside(inner, text, -out, scale)])
+    return wishes
 
 
-def _rise(
-    drawing: Drawing, curve: Curve, rise: float, scale: float, display: Display
-) -> list[Item]:
-    """Rise of the middle line off its chord, to the left of everything."""
-    if rise * scale < 1.0:
-        return []
-    ends = curve.point([0.0, curve.length])
-    left = ends[int(ends[:, 0].argmin())]
-    points = curve.point(curve.even_grid(401))
-    top = points[int(points[:, 1].argmax())]
-    beside = (left[0] - drawing.bounds[0]) * scale + 9.0
-    return linear(
-        (float(left[0]), float(left[1])), (float(top[0]), float(top[1])),
-        format_length(rise, display), scale=scale, offset=beside, direction="vertical",
-    )  # fmt: skip
+def _reference_end(curve: Curve, scale: float) -> Wish:
+    """Name of the end that everything is measured from, beyond it."""
+    point, way = curve.point(0.0), -curve.tangent(0.0)
+    aside = np.array([1.0 if point[0] > curve.point(curve.length)[0] else -1.0, 0.0])
+    names = ("reference\nend", "reference end")
+    return [group for name in names for w in (aside, way) for group in
+            beside(point, name, w, scale, gap=3.0)]  # fmt: skip
 
 
-def _tightest(plan: BentPlan, curve: Curve, scale: float, display: Display) -> list[Item]:
+def _tightest(plan: BentPlan, curve: Curve, scale: float, display: Display) -> Wish:
+    """The tightest radius, pointing at the middle of its arc from outside or inside."""
     at, kappa = curve.tightest
     if kappa == 0.0:
         return []
-    middle = _middle_of_tightest(curve, at)
-    point = curve.point(middle) - 0.5 * plan.depth * curve.normal(middle)
+    s = _middle_of_tightest(curve, at, kappa)
+    outer, inner = _across(plan, curve, s, 0.0)
+    out = -np.asarray(curve.normal(s))
     text = f"R {format_length(1.0 / abs(kappa), display)}"
-    right = 1.0 if point[0] >= 0.5 * (curve.point(0.0)[0] + curve.point(curve.length)[0]) else -1.0
-    return note((float(point[0]), float(point[1])), text, scale=scale, dx=10.0 * right, dy=9.0)
+    return notes([(outer, out), (inner, -out)], text, scale)
 
 
-def _middle_of_tightest(curve: Curve, at: float) -> float:
-    """Middle of the arc that the tightest place is on, so that the note points at it."""
+def _middle_of_tightest(curve: Curve, at: float, kappa: float) -> float:
+    """Middle of the arc that the tightest place is on; the place itself where it is on none."""
     for s, piece in zip(curve.knots, curve.pieces, strict=False):
-        if piece.kappa0 == piece.kappa1 and s - 1e-6 <= at <= s + piece.length + 1e-6:
-            return float(s) + 0.62 * piece.length
+        even = math.isclose(piece.kappa0, kappa) and math.isclose(piece.kappa1, kappa)
+        if even and s - 1e-6 <= at <= s + piece.length + 1e-6:
+            return float(s) + 0.5 * piece.length
     return at
 
 
-def _named(plan: BentPlan, curve: Curve, scale: float, display: Display) -> list[Item]:
-    """Names of stations outside the bend, with their distance from the reference end."""
-    items: list[Item] = []
-    for name, s in named_stations(curve).items():
-        point, out = curve.point(s), -curve.normal(s)
-        x, y = point + (plan.depth / 2 + 4.0 / scale) * out
-        text = f"{name} {format_length(s, display, unit=False)}"
-        anchor: Anchor = "centre" if abs(out[0]) < 0.3 else "left" if out[0] > 0 else "right"
-        level: Level = "base" if out[1] > 0.3 else "top" if out[1] < -0.3 else "middle"
-        items.append(Label(float(x), float(y), text, 2.2, anchor, level, clear=True))
-    return items
+def _ends_and_top(curve: Curve) -> tuple[Floats, Floats, Floats]:
+    """Left end, right end and highest point of a level curve."""
+    ends = curve.point([0.0, curve.length])
+    points = curve.point(curve.even_grid(401))
+    left, right = ends[np.argsort(ends[:, 0])]
+    return left, right, points[int(points[:, 1].argmax())]
+
+
+def _kept_clear(curve: Curve, scale: float) -> list[Item]:
+    """Where the extension lines of chord and rise will run."""
+    left, right, top = _ends_and_top(curve)
+    down, aside = np.array([0.0, -40.0 / scale]), np.array([-60.0 / scale, 0.0])
+    beyond = aside + np.array([left[0] - top[0], 0.0])
+    runs = [(left, down), (right, down), (left, aside), (top, beyond)]
+    return [
+        Stroke(ArcPath.polyline(np.stack([at, at + run])), Layer.DIMENSION, Pen.THIN)
+        for at, run in runs
+    ]
+
+
+def _chord(plan: BentPlan, curve: Curve, scale: float, display: Display) -> Wish:
+    """Chord of the middle line, below everything."""
+    left, right, _ = _ends_and_top(curve)
+    shape = plan.shapes["target"]
+    if shape.chord * scale < 1.0:
+        return []
+    low = float(curve.point(curve.even_grid(401))[:, 1].min()) - plan.depth / 2
+    below = (min(left[1], right[1]) - low) * scale
+    text = format_length(shape.chord, display)
+    return [
+        tuple(linear(left, right, text, scale=scale, offset=-below - off)) for off in _OFFSETS
+    ]
+
+
+def _rise(plan: BentPlan, curve: Curve, scale: float, display: Display) -> Wish:
+    """Rise of the middle line off its chord, to the left of everything, else to the right."""
+    left, right, top = _ends_and_top(curve)
+    rise = plan.shapes["target"].rise
+    if rise * scale < 1.0:
+        return []
+    x = curve.point(curve.even_grid(401))[:, 0]
+    text, half = format_length(rise, display), plan.depth / 2
+    beside_left = (left[0] - float(x.min()) + half) * scale
+    beside_right = (float(x.max()) - right[0] + half) * scale
+    return [
+        tuple(linear(end, top, text, scale=scale, offset=offset, direction="vertical"))
+        for off in _OFFSETS
+        for end, offset in ((left, beside_left + off), (right, -beside_right - off))
+    ]
 
 
 def relaxing_drawing(plan: BentPlan, scale: float, display: Display) -> Drawing:
@@ -194,7 +203,7 @@ def relaxing_drawing(plan: BentPlan, scale: float, display: Display) -> Drawing:
     )
     turn = level_turn(plan.target.curve)
     flat = Drawing(items, f"{plan.name}: form, target and band").moved(turn=turn)
-    return flat.with_items(_tip_notes(plan, turn, d, scale, display))
+    return placed(flat, [_tip_note(plan, turn, d, scale, display)], scale)
 
 
 def _band(plan: BentPlan, d: float) -> Floats:
@@ -207,30 +216,31 @@ def _band(plan: BentPlan, d: float) -> Floats:
     return np.concatenate([low, high[::-1]])
 
 
-def _tip_notes(plan: BentPlan, turn: float, d: float, scale: float, display: Display) -> list[Item]:
+def _tip_note(plan: BentPlan, turn: float, d: float, scale: float, display: Display) -> Wish:
+    """How far the far end moves from form to rest, at the end at rest."""
     form, target = plan.glued.moved(turn=turn), plan.target.curve.moved(turn=turn)
-    tips = {
-        "form": form.point(form.length) + d * form.normal(form.length),
-        "at rest": target.point(target.length) + d * target.normal(target.length),
-    }
+    on_form = form.point(form.length) + d * form.normal(form.length)
+    at_rest = target.point(target.length) + d * target.normal(target.length)
+    gap = float(np.hypot(*(on_form - at_rest)))
     inwards = np.sign(target.point(0.0)[0] - target.point(target.length)[0]) or 1.0
-    gap = float(np.hypot(*(tips["form"] - tips["at rest"])))
     text = f"{format_length(gap, display)} from form to rest"
-    tip = tips["at rest"]
-    return note((float(tip[0]), float(tip[1])), text, scale=scale, dx=float(14 * inwards), dy=-12.0)
+    ways = [np.array([x, y]) for y in (-0.65, 0.65) for x in (0.75 * inwards, -0.75 * inwards)]
+    return notes([(at_rest, way) for way in ways], text, scale)
 
 
-def departure_drawing(plan: BentPlan, display: Display, width: float = 130.0) -> Drawing:
+def departure_drawing(
+    plan: BentPlan, display: Display, width: float = 130.0, height: float = 34.0
+) -> Drawing:
     """Chart of how far the part lies from its drawing, on the form and after release.
 
-    Distances are square to the part at rest, positive towards the inside of the bend, all
-    laid on the drawing at the reference end.
+    Distances are square to the part at rest, positive towards the inside of the tightest
+    bend, all laid on the drawing at the reference end.
 
     Parameters
     ----------
     plan : the part.
     display : how lengths are shown.
-    width : of the chart's field [mm on paper].
+    width, height : of the chart's field [mm on paper].
     """
     target, share = plan.target.curve, np.linspace(0.0, 1.0, len(plan.band.s))
     at = share * target.length
@@ -243,12 +253,16 @@ def departure_drawing(plan: BentPlan, display: Display, width: float = 130.0) ->
     chart = Chart(
         Axis(0.0, target.length, f"along the part from the reference end, {unit}", factor),
         Axis(
-            float(y0 - room), float(y1 + room), f"from the drawing, {unit}; up is tighter", factor
+            float(y0 - room),
+            float(y1 + room),
+            f"from the drawing, {unit}; up: towards the inside of the tightest bend",
+            factor,
         ),
         (Line(at, on, Pen.LONG_DASH, "on the form"), Line(at, 0.0 * at, Pen.OUTLINE)),
         (Shade(at, low, high, "released"),),
         f"{plan.name}: distance from the drawing along the part",
         width,
+        height,
         marks={s: name for name, s in named_stations(target).items()},
     )
     return chart_drawing(chart)

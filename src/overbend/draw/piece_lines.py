@@ -45,12 +45,15 @@ def piece_strokes(lines: Sequence[SeenLines], scale: float, hidden: bool = True)
                 for p in paths
             ]
     if hidden:
-        items += _hidden_strokes(near_first, seen, scale)
+        items += _hidden_strokes(near_first, seen, drawn, scale)
     return items
 
 
 def _hidden_strokes(
-    lines: Sequence[SeenLines], seen: Sequence[BaseGeometry], scale: float
+    lines: Sequence[SeenLines],
+    seen: Sequence[BaseGeometry],
+    drawn: set[tuple[int, ...]],
+    scale: float,
 ) -> list[Item]:
     """Dashed lines, where nothing that is seen runs beside them."""
     from shapely import LineString
@@ -59,9 +62,10 @@ def _hidden_strokes(
     covered = _strip(seen, room)
     items: list[Item] = []
     for one in lines:
-        if not len(one.hidden):
+        segments = _fresh(one.hidden, drawn)
+        if not len(segments):
             continue
-        left = _multi([LineString(segment) for segment in one.hidden]).difference(covered)
+        left = _multi([LineString(segment) for segment in segments]).difference(covered)
         parts = [part for part in _lines_of(left) if part.length * scale >= _LEAST]
         items += [
             Stroke(ArcPath.polyline(np.asarray(p.coords)), Layer.CENTRE, Pen.HIDDEN, one.name)

@@ -12,7 +12,7 @@ from overbend.frame import Block, Body
 
 __all__ = ["Camera", "Shape", "block_shape", "body_shape", "camera"]
 
-_ROUND = 24  # faces round a dowel
+_ROUND = 12  # faces round a dowel
 
 
 @dataclass(frozen=True, eq=False)

@@ -74,8 +74,8 @@ def view_drawing(
 ) -> Drawing:
     """Draw one view with its main dimensions.
 
-    Overall sizes stand below and on the left; in the side and front views the heights of the
-    joints above the floor stand on the right.
+    Overall sizes stand below and on the left; in the side view the heights of the joints above
+    the floor stand on the right.
 
     Parameters
     ----------
@@ -91,6 +91,7 @@ def view_drawing(
     items += _overall(bare, scale, display)
     if view != "plan":
         items += _floor(bare, scale)
+    if view == "side":
         items += _heights(piece, bare, scale, display)
     return cleared(Drawing(tuple(items), bare.title), scale)
 

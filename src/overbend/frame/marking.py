@@ -38,6 +38,7 @@ class Mark:
     depth : [mm].
     other : kind of part that comes there.
     joint : name of the joint.
+    edge : which face of the line it is on: "left", "right", or "" for the others.
     """
 
     what: str
@@ -51,6 +52,12 @@ class Mark:
     depth: float
     other: str
     joint: str
+    edge: str = ""
+
+    @property
+    def on_face(self) -> tuple[float, float]:
+        """Its edges along the face it is on [mm]."""
+        return {"left": self.left, "right": self.right}.get(self.edge, (self.start, self.end))
 
     @property
     def middle(self) -> float:
@@ -157,7 +164,8 @@ def _block_mark(body: Body, block: Block, joint: Joint, other: str, backwards: b
     here = local(body, block.mouth[None])
     normal = body.face_normal(here.face(0), float(here.s[0]))
     size = (0.5 * (across[0] + across[1]), across[1] - across[0], block.length)
-    return _mark(body, _KINDS[block.what], span, face_word(normal), size, other, joint, backwards)
+    mark = _mark(body, _KINDS[block.what], span, face_word(normal), size, other, joint, backwards)
+    return replace(mark, edge=_edge(here.face(0)))
 
 
 def _shoulder(
@@ -175,8 +183,13 @@ def _covered(body: Body, joint: Joint, other: str, backwards: bool) -> Mark:
     first = body.id == c.a
     span, face, s = (c.span_a, c.face_a, c.s_a) if first else (c.span_b, c.face_b, c.s_b)
     width = body.width if face in ("left", "right") else body.depth
-    return _mark(body, "covered", span, face_word(body.face_normal(face, s)), (0.0, width, 0.0),
-                 other, joint, backwards)  # fmt: skip
+    word, size = face_word(body.face_normal(face, s)), (0.0, width, 0.0)
+    mark = _mark(body, "covered", span, word, size, other, joint, backwards)
+    return replace(mark, edge=_edge(face))
+
+
+def _edge(face: str) -> str:
+    return face if face in ("left", "right") else ""
 
 
 def _mark(

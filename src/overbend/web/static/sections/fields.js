@@ -50,7 +50,11 @@ function kindOf(node, value) {
 /** @param {string} key @param {string} name @param {boolean} there @param {() => Node[]} inside */
 function fold(key, name, there, inside) {
   const made = el("details", {}, el("summary", {}, name, there ? "" : el("span", { class: "small" }, `  ${say("file.empty")}`)));
-  const fill = () => { if (made.children.length === 1) made.append(...inside()); };
+  let filled = false;
+  const fill = () => {
+    if (!filled) made.firstElementChild?.after(...inside());
+    filled = true;
+  };
   made.addEventListener("toggle", () => {
     if (made.open) { opened.add(key); fill(); } else opened.delete(key);
   });
