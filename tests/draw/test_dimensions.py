@@ -12,7 +12,7 @@ from overbend.draw import dimensions as dim
 from overbend.draw.chains import chain as row
 from overbend.draw.chains import running, spread
 from overbend.draw.drawing import Area, Drawing, Label, Layer, Pen, Stroke
-from overbend.draw.legible import cleared, crossed_labels
+from overbend.draw.legible import WHOLE, cleared, crossed_labels
 from overbend.draw.lettering import text_width
 from overbend.errors import OutputError
 
@@ -210,12 +210,22 @@ def test_a_whole_sheet_of_dimensions_has_no_crossed_text():
 
 
 def test_clearing_wipes_behind_texts_on_lines_and_leaves_texts_on_texts():
-    rail = Stroke(ArcPath.polyline(np.array([[0.0, 1.0], [300.0, 1.0]])), Layer.TARGET)
+    rail = Stroke(ArcPath.polyline(np.array([[0.0, 1.0], [300.0, 1.0]])), Layer.CENTRE)
     on_line, free = Label(10, 0, "on a line"), Label(10, 40, "free")
     heap = Label(200, 0, "one"), Label(202, 1, "two")
     drawing = cleared(Drawing((rail, on_line, free, *heap)), 1.0)
     assert [i.clear for i in labels(drawing.items)] == [True, False, False, False]
     assert [i.text for i in crossed_labels(drawing, 1.0)] == ["one", "two"]
+
+
+@pytest.mark.parametrize("layer", sorted(WHOLE))
+def test_no_text_is_wiped_over_a_line_that_is_sawn_or_scribed_to(layer):
+    face = Stroke(ArcPath.polyline(np.array([[0.0, 1.0], [300.0, 1.0]])), layer)
+    chain = Stroke(ArcPath.polyline(np.array([[20.0, -9.0], [20.0, 9.0]])), Layer.CENTRE)
+    drawing = cleared(Drawing((face, chain, Label(10, 0, "on the face"))), 1.0)
+    assert not labels(drawing.items)[0].clear
+    wiped = Drawing((face, Label(10, 0, "on the face", clear=True)))
+    assert len(crossed_labels(drawing, 1.0)) == len(crossed_labels(wiped, 1.0)) == 1
 
 
 def test_a_text_on_a_hatch_or_on_another_text_counts_as_crossed():

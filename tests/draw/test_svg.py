@@ -101,7 +101,7 @@ def test_arcs_stay_arcs_and_are_short_only_for_the_typesetter():
 def test_groups_carry_layer_words_in_painting_order_and_names_are_kept():
     root = root_of(to_svg(demo()))
     groups = [g.get("class") for g in root.findall(f"{NS}g")]
-    assert groups == ["band", "body", "form", "target", "hole", "mark", "text"]
+    assert groups == ["band", "body", "centre", "form", "target", "hole", "mark", "text"]
     assert root.find(f".//{NS}path[@data-name='rocker & left']") is not None
     assert root.find(f"{NS}title").text == "Demo"
     assert root.find(f"{NS}desc").text == "All kinds of items"

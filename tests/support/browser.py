@@ -14,11 +14,18 @@ from contextlib import suppress
 from pathlib import Path
 from threading import Thread
 
+import httpx
+
 from support.pieces import ROOT
+
+PIECES = ROOT / "tests" / "web" / "pieces"
+"""Pieces that stay as they are when the examples grow."""
 
 
 class Server:
     """`overbend serve` as a program of its own, on a folder."""
+
+    prefix = ""
 
     def __init__(self, folder: Path, port: int = 0):
         self.folder, self.port, self.link, self.log = folder, port, "", ""
@@ -39,6 +46,8 @@ class Server:
                 break
         self.listener = Thread(target=self._listen, daemon=True)
         self.listener.start()
+        # the link is printed before everything is imported: until then a request waits
+        assert httpx.get(self.root, timeout=60).status_code == 403
         return self
 
     def _listen(self):
@@ -72,8 +81,16 @@ class Server:
 def stock(folder: Path, *names: str) -> Path:
     folder.mkdir(exist_ok=True)
     for name in names:
-        shutil.copy(ROOT / "examples" / f"{name}.toml", folder)
+        shutil.copy(PIECES / f"{name}.toml", folder)
     return folder
+
+
+class Corner:
+    """A folder of one's own in a server that several share."""
+
+    def __init__(self, server: Server, folder: Path):
+        self.server, self.folder, self.link = server, folder, server.link
+        self.root, self.port, self.prefix = server.root, server.port, f"{folder.name}/"
 
 
 class Tab:
@@ -94,7 +111,7 @@ class Tab:
 
     def open(self, project: str):
         self.page.goto(self.server.link)
-        self.page.goto(f"{self.server.root}/p/{project}")
+        self.page.goto(f"{self.server.root}/p/{self.server.prefix}{project}")
         self.page.wait_for_selector("#section-book", timeout=20000)
         self.rest()
         return self

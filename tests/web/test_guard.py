@@ -8,6 +8,16 @@ import pytest
 from websockets.exceptions import InvalidStatus
 from websockets.sync.client import connect
 
+from support.browser import Server, stock
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    made = Server(stock(tmp_path_factory.mktemp("guarded") / "pieces", *NAMES))
+    yield made
+    made.stop()
+    assert "Traceback" not in made.log, made.log
+
 
 @pytest.fixture
 def keys(server):
@@ -22,6 +32,7 @@ def keys(server):
         yield client
 
 
+NAMES = ("slatted-bench", "low-stool")
 SAME = {"sec-fetch-site": "same-origin"}
 
 
@@ -150,7 +161,7 @@ NONSENSE = [
     '{"type": "nothing", "seq": 1}', '{"type": "type", "seq": 1, "key": 5, "text": "x"}',
     '{"type": "type", "seq": 1, "key": "part.rib.__class__.x", "text": "x"}',
     '{"type": "put", "seq": 1, "key": "a.b.c", "value": {"x": [1, {"y": null}]}}',
-    '{"type": "put", "seq": 1, "key": "part", "value": null}',
+    '{"type": "put", "seq": 1, "key": "curve", "value": null}',
     '{"type": "element", "seq": 1, "act": "remove", "key": "part", "index": 0}',
     '{"type": "element", "seq": 1, "act": "insert", "key": "curve.rib.through", "index": 99}',
     '{"type": "view", "seq": 1, "mode": "x", "width": 1, "height": 1, "strip": 1}',

@@ -17,28 +17,28 @@ def type_width(t, text):
     field.press("Enter")
 
 
-def test_killed_without_a_word_the_last_second_is_all_that_can_be_lost(server, tab):
-    t = tab().open("slatted-bench")
+def test_killed_without_a_word_the_last_second_is_all_that_can_be_lost(lone, tab):
+    t = tab(on=lone).open("slatted-bench")
     drag(t, 5, 30, 10, drop=False)
     t.page.wait_for_timeout(1000)
-    server.process.send_signal(signal.SIGKILL)
-    server.kill()
+    lone.process.send_signal(signal.SIGKILL)
+    lone.kill()
     t.page.mouse.up()
     saved = through(t, 5)
     assert saved[0] > 540
-    assert list(server.folder.glob(".*.part")) == []
-    server.start()
-    again = tab().open("slatted-bench")
+    assert list(lone.folder.glob(".*.part")) == []
+    lone.start()
+    again = tab(on=lone).open("slatted-bench")
     label = again.page.locator('.handle[data-id="point.5"]').get_attribute("aria-label")
     assert f"{saved[0]}" in label
 
 
-def test_the_page_finds_its_server_again(server, tab):
-    t = tab().open("slatted-bench")
-    server.stop()
+def test_the_page_finds_its_server_again(lone, tab):
+    t = tab(on=lone).open("slatted-bench")
+    lone.stop()
     t.page.wait_for_selector(".notice[data-kind=down]")
-    port = server.port
-    revived = Server(server.folder, port)
+    port = lone.port
+    revived = Server(lone.folder, port)
     try:
         # another start has another cookie: the page says so instead of acting on a stale one
         t.page.goto(revived.link)

@@ -44,12 +44,16 @@ class Text:
 
 @dataclass(frozen=True)
 class Table:
-    """A table; the columns named in `right` are numbers, set against the right edge."""
+    """A table; the columns named in `right` are numbers, set against the right edge.
+
+    It stays on one page unless it has more than 18 rows. `size` of the letters [pt].
+    """
 
     header: Sequence[str]
     rows: Sequence[Sequence[str]]
     right: Sequence[int] = ()
     caption: str = ""
+    size: float = 10.0
 
 
 @dataclass(frozen=True)
@@ -91,7 +95,14 @@ class Pair:
     share: float = 0.5
 
 
-Block = Heading | Text | Table | Picture | Facts | Blanks | NewPage | Pair
+@dataclass(frozen=True)
+class Whole:
+    """Blocks that stay together on one page; they have to be shorter than one."""
+
+    blocks: Sequence[Any] = field(default_factory=tuple)
+
+
+Block = Heading | Text | Table | Picture | Facts | Blanks | NewPage | Pair | Whole
 
 
 def block_data(block: Block, pictures: dict[str, str]) -> dict[str, Any]:
@@ -102,7 +113,7 @@ def block_data(block: Block, pictures: dict[str, str]) -> dict[str, Any]:
             file = f"picture-{len(pictures) + 1}.svg"
             pictures[file] = value
             data["file"] = file
-        elif name in ("left", "right") and isinstance(block, Pair):
+        elif isinstance(block, Pair | Whole) and name in ("left", "right", "blocks"):
             data[name] = [block_data(b, pictures) for b in value]
         else:
             data[name] = value

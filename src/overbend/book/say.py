@@ -48,6 +48,13 @@ class Say:
         """A length on a form, without its unit: 0.1 mm or the nearest 1/64 in."""
         return format_length(mm, replace(self.display, inch_denominator=64), unit=False)
 
+    def cell(self, mm: float) -> str:
+        """A length in a table's column, without its unit: always 0.1 mm, or the nearest 1/64 in."""
+        if self.display.system == "in" or math.isinf(mm):
+            return "straight" if math.isinf(mm) else self.sharp(mm)
+        text = f"{mm:.1f}"
+        return text.removeprefix("-") if float(text) == 0.0 else text
+
     def force(self, newton: float) -> str:
         """A force, rounded up to two or three figures: never less than computed."""
         by = 1.0 if self.display.system == "mm" else 4.4482216

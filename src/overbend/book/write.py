@@ -15,6 +15,7 @@ from overbend.book.chapters.bench import bench_page
 from overbend.book.chapters.closing import cautions_chapter, sources_chapter
 from overbend.book.chapters.overview import overview
 from overbend.book.chapters.part import part_sheet
+from overbend.book.chapters.piece import marking_chapter, piece_chapter
 from overbend.book.chapters.risk import risk_page
 from overbend.book.chapters.shave import shave_blocks
 from overbend.book.chapters.steam import steam_chapter
@@ -27,16 +28,22 @@ from overbend.book.words import METHOD_WORDS, TRIAL_FORM, TRIAL_FORM_WHY
 from overbend.draw.drawing import Drawing
 from overbend.draw.dxf import to_dxf
 from overbend.draw.form_sheet import form_template, part_template
+from overbend.draw.glb import piece_glb
+from overbend.draw.joint_sheet import piece_templates
 from overbend.draw.legible import cleared
 from overbend.draw.svg import to_svg
 from overbend.draw.tile_plan import PaperName
 from overbend.draw.tiles import tiles_pdf
+from overbend.draw.views import ViewName, view_drawing
 from overbend.plan import BentPlan, Plan, plan_data
 from overbend.units import format_length
 
 __all__ = ["Written", "book_blocks", "templates_of", "write_book"]
 
 Step = Callable[[str, int, int], None]
+
+_VIEW_SCALE = 0.2
+"""Scale of the piece's views as files; their DXF is full size."""
 
 
 @dataclass(frozen=True)
@@ -111,6 +118,8 @@ def _jobs(plan: Plan, paper: PaperName) -> Iterator[tuple[str, Job]]:
         yield f"bending {part.name}", partial(_computed, part)
     for part in plan.bent.values():
         yield f"templates of {part.name}", partial(_template_files, part, paper)
+    if plan.piece.bodies:
+        yield "the piece", partial(_piece_files, plan, paper)
     yield "lists", lambda: _lists(plan)
     yield "the book", lambda: _book(plan, paper)
 
@@ -150,6 +159,26 @@ def _template_files(part: BentPlan, paper: PaperName) -> Iterator[tuple[str, byt
         yield f"templates/{name}.svg", to_svg(drawing, theme="print").encode()
 
 
+def _piece_files(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
+    """Story sticks and fillers at full size, the views, and the piece as a 3-D model."""
+    piece = plan.piece
+
+    def length_text(mm: float) -> str:
+        return format_length(mm, plan.display)
+
+    for name, drawing in piece_templates(piece, plan.display).items():
+        pdf = tiles_pdf(drawing, paper, length_text=length_text)
+        yield f"templates/{name}.pdf", pdf
+        yield f"templates/{name}.dxf", to_dxf(drawing)
+        yield f"templates/{name}.svg", to_svg(drawing, theme="print").encode()
+    views: tuple[ViewName, ...] = ("side", "front", "plan")
+    for view in views:
+        drawing = view_drawing(piece, view, _VIEW_SCALE, plan.display)
+        yield f"piece/{view}.svg", to_svg(drawing, _VIEW_SCALE, theme="print").encode()
+        yield f"piece/{view}.dxf", to_dxf(drawing, _VIEW_SCALE)
+    yield "piece/piece.glb", piece_glb(piece)
+
+
 def _lists(plan: Plan) -> Iterator[tuple[str, bytes]]:
     text = io.StringIO(newline="")
     csv.writer(text).writerows(strip_rows(plan))
@@ -162,6 +191,7 @@ def book_blocks(plan: Plan) -> list[Block]:
     """Every page of the book, in order."""
     say = Say(plan.display)
     blocks = overview(plan, say)
+    blocks += piece_chapter(plan, say)
     for part in plan.bent.values():
         blocks += part_sheet(part, say)
         blocks += risk_page(part, say)
@@ -171,6 +201,7 @@ def book_blocks(plan: Plan) -> list[Block]:
     for name, part in plan.bent.items():
         blocks += bench_page(part, plan.steamed.get(name), say)
     blocks += steam_chapter(plan, say)
+    blocks += marking_chapter(plan, say)
     if plan.bent:
         blocks += strips_chapter(plan, say)
     return [*blocks, *cautions_chapter(plan), *sources_chapter(plan)]

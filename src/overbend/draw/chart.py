@@ -113,18 +113,52 @@ def chart_drawing(chart: Chart) -> Drawing:
     True
     """
     items: list[Item] = [*_frame(chart)]
-    for shade in chart.shades:
-        items += _shade(chart, shade)
-    for line in chart.lines:
-        items += _line(chart, line)
+    items += [_shade(chart, shade) for shade in chart.shades]
+    items += [_line(chart, line) for line in chart.lines]
+    items += _ends(chart)
     free = -math.inf
     for x, name in sorted(chart.marks.items()):
         half = 0.5 * text_width(name, _TEXT)
-        px = float(_place(chart, x, chart.y.low)[0])
-        shown = name if px - half > free else ""
-        free = px + half + 1.5 if shown else free
-        items += _upright(chart, x, shown)
+        middle = _over(chart, x, half)
+        shown = name if middle - half > free else ""
+        free = middle + half + 1.5 if shown else free
+        items += _upright(chart, x, middle, shown)
     return Drawing(tuple(items), chart.title)
+
+
+def _over(chart: Chart, x: float, half: float) -> float:
+    """Middle of a name over an upright line, moved in where it would stand out of the field."""
+    px = float(_place(chart, x, chart.y.low)[0])
+    return min(max(px, half), max(chart.width - half, half))
+
+
+def _ends(chart: Chart) -> list[Item]:
+    """Names of lines and bands where they end, moved apart where they would meet."""
+    ends = [(_place(chart, line.x, line.y)[-1], line.name) for line in chart.lines]
+    for shade in chart.shades:
+        low, high = (_place(chart, shade.x, y)[-1] for y in (shade.low, shade.high))
+        ends.append((0.5 * (low + high), shade.name))
+    named = sorted(((float(at[1]), float(at[0]), name) for at, name in ends if name))
+    heights = _spread([y for y, _, _ in named], 1.6 * _TEXT)
+    return [
+        Label(x + 1.5, y, name, _TEXT, "left", "middle")
+        for y, (_, x, name) in zip(heights, named, strict=True)
+    ]
+
+
+def _spread(heights: list[float], apart: float) -> list[float]:
+    """Heights in order, moved up and down as little as keeps them apart.
+
+    >>> _spread([1.0, 2.0, 30.0], 4.0)
+    [-0.5, 3.5, 30.0]
+    """
+    out = list(heights)
+    for _ in range(20):
+        for k in range(1, len(out)):
+            short = apart - (out[k] - out[k - 1])
+            if short > 1e-9:
+                out[k - 1], out[k] = out[k - 1] - short / 2, out[k] + short / 2
+    return out
 
 
 def _place(chart: Chart, x: ArrayLike, y: ArrayLike) -> Floats:
@@ -161,29 +195,22 @@ def _number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def _line(chart: Chart, line: Line) -> list[Item]:
+def _line(chart: Chart, line: Line) -> Item:
     points = _place(chart, line.x, line.y)
-    items: list[Item] = [Stroke(ArcPath.polyline(points), Layer.TARGET, line.pen, line.name)]
-    if line.name:
-        x, y = points[-1]
-        items.append(Label(float(x) + 1.5, float(y), line.name, _TEXT, "left", "middle"))
-    return items
+    return Stroke(ArcPath.polyline(points), Layer.TARGET, line.pen, line.name)
 
 
-def _shade(chart: Chart, shade: Shade) -> list[Item]:
+def _shade(chart: Chart, shade: Shade) -> Item:
     low, high = _place(chart, shade.x, shade.low), _place(chart, shade.x, shade.high)
     ring = ArcPath.polyline(np.concatenate([low, high[::-1]]), closed=True)
-    items: list[Item] = [Area((ring,), Layer.BAND, "hatch", spacing=1.2, name=shade.name)]
-    if shade.name:
-        x, y = 0.5 * (low[-1] + high[-1])
-        items.append(Label(float(x) + 1.5, float(y), shade.name, _TEXT, "left", "middle"))
-    return items
+    return Area((ring,), Layer.BAND, "hatch", spacing=1.2, name=shade.name)
 
 
-def _upright(chart: Chart, x: float, name: str) -> list[Item]:
+def _upright(chart: Chart, x: float, middle: float, name: str) -> list[Item]:
+    """Line up through the field at x, its name over it."""
     px = float(_place(chart, x, chart.y.low)[0])
     h = chart.height
     items: list[Item] = [_straight([(px, 0), (px, h)], Pen.CENTRE, Layer.CENTRE)]
     if name:
-        items.append(Label(px, h + 1.0, name, _TEXT, "centre", "base", clear=True))
+        items.append(Label(middle, h + 1.0, name, _TEXT, "centre", "base", clear=True))
     return items

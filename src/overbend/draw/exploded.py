@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TypeAlias
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -10,9 +12,10 @@ from overbend.curve import ArcPath, Floats
 from overbend.draw.arcs import Box
 from overbend.draw.chains import spread
 from overbend.draw.drawing import Anchor, Drawing, Item, Label, Layer, Mark, Pen, Stroke
-from overbend.draw.hidden import seen_lines, seen_points
+from overbend.draw.hidden import SeenLines, seen_lines, seen_points
 from overbend.draw.piece_lines import piece_strokes
 from overbend.draw.shapes import Camera, Shape, block_shape, body_shape, camera
+from overbend.draw.views import FINE
 from overbend.frame import Body, Joint
 from overbend.plan.piece import Piece
 
@@ -68,21 +71,35 @@ def exploded_drawing(
     scale : the drawing will be written at.
     azimuth, elevation : of the viewer, as for :func:`overbend.draw.shapes.camera` [rad].
     """
-    low, high = (np.array(corner) for corner in piece.box)
-    moves = apart(piece.bodies, piece.joints, _GAP * float((high - low).max()))
     view = camera(azimuth, elevation)
-    fine = min(max(0.03 / scale, 0.02), 0.5)
-    shapes = [body_shape(b, fine).moved(moves[b.id]) for b in piece.bodies]
-    for joint in piece.joints:
-        for block in joint.blocks:
-            if block.what == "tenon":
-                shapes.append(block_shape(block, block.part).moved(moves[block.part]))
-    strokes = piece_strokes(seen_lines(shapes, view), scale, hidden=False)
+    moves, shapes, seen = _drawn_apart(piece, view, (azimuth, elevation))
+    strokes = piece_strokes(seen, scale, hidden=False)
     bare = Drawing(tuple(strokes), "The parts of the piece drawn apart")
     spots = {name: _spot(placed.bodies, moves, shapes, view, bare.bounds)
              for name, placed in piece.placed.items()}  # fmt: skip
     counts = {name: len(placed.bodies) for name, placed in piece.placed.items()}
     return bare.with_items(_names(spots, counts, bare.bounds, scale))
+
+
+_Apart: TypeAlias = tuple[dict[str, Floats], list[Shape], tuple[SeenLines, ...]]
+_KNOWN: WeakKeyDictionary[Piece, dict[tuple[float, float], _Apart]] = WeakKeyDictionary()
+
+
+def _drawn_apart(piece: Piece, view: Camera, key: tuple[float, float]) -> _Apart:
+    """Moves, solids and lines of the parts drawn apart; kept while the piece lives."""
+    known = _KNOWN.setdefault(piece, {})
+    if key not in known:
+        low, high = (np.array(corner) for corner in piece.box)
+        moves = apart(piece.bodies, piece.joints, _GAP * float((high - low).max()))
+        shapes = [body_shape(b, FINE).moved(moves[b.id]) for b in piece.bodies]
+        shapes += [
+            block_shape(block, block.part).moved(moves[block.part])
+            for joint in piece.joints
+            for block in joint.blocks
+            if block.what == "tenon"
+        ]
+        known[key] = moves, shapes, seen_lines(shapes, view)
+    return known[key]
 
 
 def _spot(

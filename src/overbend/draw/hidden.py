@@ -44,21 +44,41 @@ class SeenLines:
 def seen_lines(shapes: Sequence[Shape], view: Camera) -> tuple[SeenLines, ...]:
     """Split the edges of solids into what is seen and what is hidden.
 
+    Of solids that lie exactly behind each other, as in a row seen along it, the nearest is
+    told alone.
+
     Parameters
     ----------
     shapes : the solids; they may touch or run into each other.
     view : the direction of view.
     """
-    faces = [_facing(shape, view) for shape in shapes]
-    edges = [_edges(shape, view) for shape in shapes]
+    shown = _unlike(shapes, view)
+    faces = [_facing(shape, view) for shape in shown]
+    edges = [_edges(shape, view) for shape in shown]
     covers = _covering(edges, faces)
     out = []
-    for k, (shape, segments) in enumerate(zip(shapes, edges, strict=True)):
+    for k, (shape, segments) in enumerate(zip(shown, edges, strict=True)):
         cover = [_intervals(segments, faces[j]) for j in np.flatnonzero(covers[k])]
         visible, hidden = _split(segments, cover)
-        near = float(view.seen(shape.faces.reshape(-1, 3))[:, 2].max())
-        out.append(SeenLines(shape.name, visible, hidden, near))
+        out.append(SeenLines(shape.name, visible, hidden, _nearness(shape, view)))
     return tuple(out)
+
+
+def _nearness(shape: Shape, view: Camera) -> float:
+    return float((shape.faces.reshape(-1, 3) @ view.towards).max())
+
+
+def _unlike(shapes: Sequence[Shape], view: Camera) -> list[Shape]:
+    """Leave out shapes that lie exactly behind a like one: they add no line and hide no more."""
+    known: set[bytes] = set()
+    kept = set()
+    for k in sorted(range(len(shapes)), key=lambda n: -_nearness(shapes[n], view)):
+        flat = np.round(view.seen(shapes[k].faces)[..., :2], 4) + 0.0
+        key = flat.tobytes()
+        if key not in known:
+            known.add(key)
+            kept.add(k)
+    return [shape for k, shape in enumerate(shapes) if k in kept]
 
 
 def seen_points(points: Floats, shapes: Sequence[Shape], view: Camera) -> np.ndarray[
@@ -120,13 +140,32 @@ def _boxes(groups: Sequence[Floats]) -> tuple[Floats, Floats]:
 
 def _intervals(segments: Floats, faces: Floats) -> tuple[Floats, Floats, Floats]:
     """Hidden stretches: number of the edge, start and end as shares of it, three arrays."""
+    which = np.flatnonzero(_touching(segments, faces))
+    faces = faces[_touching(faces, segments[which])] if len(which) else faces[:0]
     rows = max(1, _CHUNK // max(len(faces), 1))
-    parts = [_some_intervals(segments[i : i + rows], faces, i)
-             for i in range(0, len(segments), rows)]  # fmt: skip
-    return tuple(np.concatenate(column) for column in zip(*parts, strict=True))  # type: ignore[return-value]
+    parts = [_some_intervals(segments[which[i : i + rows]], faces)
+             for i in range(0, len(which), rows)]  # fmt: skip
+    if not len(faces) or not parts:
+        return np.empty(0), np.empty(0), np.empty(0)
+    number = [which[k * rows + part[0]] for k, part in enumerate(parts)]
+    return (
+        np.concatenate(number).astype(float),
+        np.concatenate([part[1] for part in parts]),
+        np.concatenate([part[2] for part in parts]),
+    )
 
 
-def _some_intervals(segments: Floats, faces: Floats, first: int) -> tuple[Floats, Floats, Floats]:
+def _touching(some: Floats, others: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Which of some shapes have boxes on the drawing that reach the box round all others."""
+    flat = others[..., :2].reshape(-1, 2)
+    low, high = flat.min(axis=0), flat.max(axis=0)
+    own = some[..., :2]
+    return np.asarray(((own.min(axis=1) <= high) & (own.max(axis=1) >= low)).all(axis=1))
+
+
+def _some_intervals(
+    segments: Floats, faces: Floats
+) -> tuple[np.ndarray[tuple[int], np.dtype[np.int64]], Floats, Floats]:
     start, run = segments[:, 0], segments[:, 1] - segments[:, 0]
     low = np.zeros((len(segments), len(faces)))
     high = np.ones_like(low)
@@ -141,16 +180,16 @@ def _some_intervals(segments: Floats, faces: Floats, first: int) -> tuple[Floats
     depth = level + start[:, :2] @ slope.T - start[:, 2:] - _BEHIND
     _clip(low, high, depth, run[:, :2] @ slope.T - run[:, 2:])
     i, j = np.nonzero(high - low > _SHORT)
-    return (i + first).astype(float), low[i, j], high[i, j]
+    return i, low[i, j], high[i, j]
 
 
 def _clip(low: Floats, high: Floats, at: Floats, rate: Floats) -> None:
     """Keep of each stretch where at + rate t is not below zero."""
     flat = np.abs(rate) < 1e-12
-    with np.errstate(divide="ignore", invalid="ignore"):
-        root = -at / rate
-    np.maximum(low, np.where(~flat & (rate > 0.0), root, -np.inf), out=low)
-    np.minimum(high, np.where(~flat & (rate < 0.0), root, np.inf), out=high)
+    safe = np.where(flat, 1.0, rate)
+    root = -at / safe
+    np.maximum(low, root, out=low, where=~flat & (rate > 0.0))
+    np.minimum(high, root, out=high, where=~flat & (rate < 0.0))
     high[flat & (at < 0.0)] = -1.0
 
 

@@ -99,8 +99,8 @@ def caul_drawing(caul: WedgeCaul, name: str, display: Display) -> Drawing:
                 scale=1.0, offset=-9.0),
         *angle(vertex, 0.0, caul.angle, format_angle(caul.angle), scale=1.0,
                reach=max(20.0, -vertex[0] + 0.5 * caul.length), sides=False),
-        Label(0.0, caul.thick + 14.0, f"wedge caul of {name}, "
-              f"{format_length(caul.width, display)} wide", 2.5),
+        Label(0.0, -18.0, f"wedge caul of {name}, {format_length(caul.width, display)} wide, "
+              f"on {caul.on}", 2.5, "left", "top"),
     ]  # fmt: skip
     return cleared(Drawing(tuple(items), f"Wedge caul of {name}"), 1.0)
 

@@ -51,9 +51,7 @@ def crossed_labels(drawing: Drawing, scale: float) -> tuple[Label, ...]:
     )
 
 
-def _crossed(
-    drawing: Drawing, scale: float
-) -> tuple[list[Label], set[int], set[int], set[int]]:
+def _crossed(drawing: Drawing, scale: float) -> tuple[list[Label], set[int], set[int], set[int]]:
     """All texts; which lines or hatches cross, which texts do, which would break a whole line."""
     import shapely
 

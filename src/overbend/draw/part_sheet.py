@@ -18,7 +18,16 @@ __all__ = ["departure_drawing", "level_turn", "part_drawing", "part_outline", "r
 
 
 _APART = 0.7  # mm on paper between two lines that can still be told apart
-_OFFSETS = (9.0, 13.0, 17.0, 22.0, 28.0, 35.0)  # mm on paper from the part to a dimension
+_OFFSETS = (
+    9.0,
+    13.0,
+    17.0,
+    22.0,
+    28.0,
+    35.0,
+    43.0,
+    52.0,
+)  # mm on paper from the part to a dimension
 
 
 def level_turn(curve: Curve) -> float:
@@ -156,9 +165,7 @@ def _chord(plan: BentPlan, curve: Curve, scale: float, display: Display) -> Wish
     low = float(curve.point(curve.even_grid(401))[:, 1].min()) - plan.depth / 2
     below = (min(left[1], right[1]) - low) * scale
     text = format_length(shape.chord, display)
-    return [
-        tuple(linear(left, right, text, scale=scale, offset=-below - off)) for off in _OFFSETS
-    ]
+    return [tuple(linear(left, right, text, scale=scale, offset=-below - off)) for off in _OFFSETS]
 
 
 def _rise(plan: BentPlan, curve: Curve, scale: float, display: Display) -> Wish:
@@ -194,7 +201,7 @@ def relaxing_drawing(plan: BentPlan, scale: float, display: Display) -> Drawing:
     d = side * plan.depth / 2
     form, target = plan.glued, plan.target.curve
     band = _band(plan, d)
-    start = target.point(0.0)
+    start = target.point(0.0) + d * target.normal(0.0)
     items: tuple[Item, ...] = (
         Area((ArcPath.polyline(band, closed=True),), Layer.BAND, "hatch", spacing=1.0),
         Stroke(arc_path(target.offset(d)), Layer.TARGET, Pen.OUTLINE, "target"),
@@ -249,7 +256,7 @@ def departure_drawing(
     y0, y1 = min(0.0, low.min(), on.min()), max(0.0, high.max(), on.max())
     room = 0.08 * max(y1 - y0, 0.2)
     factor = 25.4 if display.system == "in" else 1.0
-    unit = display.system
+    unit = "mm" if display.system == "mm" else "inches"
     chart = Chart(
         Axis(0.0, target.length, f"along the part from the reference end, {unit}", factor),
         Axis(

@@ -30,6 +30,7 @@ from overbend.draw.tile_plan import (
     drawn_points,
     tile_plan,
 )
+from overbend.draw.title import on_one_page, untitled
 from overbend.draw.words import ENGLISH, say
 
 __all__ = ["page_furniture", "tile_drawing", "tiles_pdf"]
@@ -60,6 +61,8 @@ def tiles_pdf(
     title: str = "",
     about: str = "",
     notes: Sequence[str] = (),
+    stamp: str = "",
+    warning: str = "",
     plan: TilePlan | None = None,
     words: Words = ENGLISH,
     length_text: Callable[[float], str] = millimetres,
@@ -73,6 +76,8 @@ def tiles_pdf(
     title : printed on every page; the drawing's own title when "".
     about : what it is, one sentence for the page map.
     notes : further lines for the page map.
+    stamp : of which piece, file and day it is, at the foot of every page.
+    warning : in capitals beside the title at the foot of every page, "" for none.
     plan : pages chosen before; None chooses them.
     words : the language's texts.
     length_text : how to write a length given in mm.
@@ -95,7 +100,8 @@ def tiles_pdf(
     """
     import typst
 
-    plan = plan or tile_plan(drawing, paper)
+    plan = plan or tile_plan(untitled(drawing), paper)
+    drawing = on_one_page(drawing, [tile.window for tile in plan.tiles])
     total = len(plan.tiles) + 1
     front = _map_page(drawing, plan, total, words, length_text)
     rest = [_tile_page(drawing, plan, k, total, words) for k in range(len(plan.tiles))]
@@ -103,6 +109,8 @@ def tiles_pdf(
         "title": title or drawing.title,
         "about": about or drawing.about,
         "notes": list(notes),
+        "stamp": stamp,
+        "warning": warning,
         "width": plan.sheet.width,
         "height": plan.sheet.height,
         "face": PRINT_FACE,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from typing import Literal, TypeAlias
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -12,14 +13,22 @@ from overbend.curve import ArcPath
 from overbend.draw.chains import running
 from overbend.draw.dimensions import linear
 from overbend.draw.drawing import Drawing, Item, Layer, Pen, Stroke
-from overbend.draw.hidden import seen_lines
+from overbend.draw.hidden import SeenLines, seen_lines
 from overbend.draw.legible import cleared
 from overbend.draw.piece_lines import piece_strokes
 from overbend.draw.shapes import Camera, Shape, block_shape, body_shape, camera
 from overbend.plan.piece import Piece
 from overbend.units import Display, format_length
 
-__all__ = ["VIEWS", "ViewName", "piece_shapes", "round_about", "view_camera", "view_drawing"]
+__all__ = [
+    "FINE",
+    "VIEWS",
+    "ViewName",
+    "piece_shapes",
+    "round_about",
+    "view_camera",
+    "view_drawing",
+]
 
 ViewName: TypeAlias = Literal["side", "front", "plan"]
 
@@ -30,7 +39,9 @@ VIEWS: dict[ViewName, str] = {
 }
 """The three views and what each shows."""
 
-_FINE = 0.03  # mm on paper that bent faces may be off
+FINE = 0.1
+"""How far the plane faces drawn for a bent one may be off it [mm]."""
+
 _APART = 3.0  # mm: heights nearer than this are written once
 _PUT_IN = ("tenon", "dowel", "screw")
 
@@ -48,17 +59,15 @@ def view_camera(view: ViewName) -> Camera:
     return camera(-0.5 * math.pi if view == "side" else 0.0, 0.0)
 
 
-def piece_shapes(piece: Piece, scale: float, joinery: bool = True) -> list[Shape]:
+def piece_shapes(piece: Piece, joinery: bool = True) -> list[Shape]:
     """Solids of every part, and of the tenons, dowels and screws that join them.
 
     Parameters
     ----------
     piece : the piece in space.
-    scale : the drawing will be written at; it sets how fine bent faces are.
     joinery : whether tenons, dowels and screws are wanted.
     """
-    fine = min(max(_FINE / scale, 0.02), 0.5)
-    shapes = [body_shape(body, fine) for body in piece.bodies]
+    shapes = [body_shape(body, FINE) for body in piece.bodies]
     if joinery:
         shapes += [
             block_shape(block, joint.id)
@@ -67,6 +76,18 @@ def piece_shapes(piece: Piece, scale: float, joinery: bool = True) -> list[Shape
             if block.what in _PUT_IN
         ]
     return shapes
+
+
+_SEEN: WeakKeyDictionary[Piece, dict[tuple[str, bool], tuple[SeenLines, ...]]] = WeakKeyDictionary()
+
+
+def _seen(piece: Piece, view: ViewName, joinery: bool) -> tuple[SeenLines, ...]:
+    """Seen and hidden lines of a view; kept while the piece lives, for they have no scale."""
+    known = _SEEN.setdefault(piece, {})
+    key = (view, joinery)
+    if key not in known:
+        known[key] = seen_lines(piece_shapes(piece, joinery), view_camera(view))
+    return known[key]
 
 
 def view_drawing(
@@ -85,8 +106,7 @@ def view_drawing(
     display : how lengths are shown.
     hidden : whether hidden edges are drawn, dashed (ISO 128-2 line kind 02.1).
     """
-    seen = seen_lines(piece_shapes(piece, scale, hidden), view_camera(view))
-    items = piece_strokes(seen, scale, hidden)
+    items = piece_strokes(_seen(piece, view, hidden), scale, hidden)
     bare = Drawing(tuple(items), f"The piece {VIEWS[view]}")
     items += _overall(bare, scale, display)
     if view != "plan":
@@ -145,6 +165,6 @@ def round_about(
     azimuth : of the viewer, from the front towards the left [rad].
     elevation : of the viewer [rad].
     """
-    shapes = piece_shapes(piece, scale, joinery=False)
+    shapes = piece_shapes(piece, joinery=False)
     seen = seen_lines(shapes, camera(azimuth, elevation))
     return Drawing(tuple(piece_strokes(seen, scale, hidden=False)), "The piece round about")

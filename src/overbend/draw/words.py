@@ -12,6 +12,11 @@ __all__ = ["ENGLISH", "MARK_WORDS", "say"]
 
 ENGLISH: Mapping[str, str] = {
     "drawing": "drawing",
+    "trial": "TRIAL FORM",
+    "clamp": "clamp {number}",
+    "dowel": "dowel",
+    "screw": "screw",
+    "stop": "stop",
     "page_of": "Page {page} of {pages}",
     "page_map": "Page map",
     "full_size": "Print at 100 % (actual size), no fit to page.",

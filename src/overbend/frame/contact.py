@@ -401,7 +401,7 @@ def _clear(a: Body, b: Body, s: float, t: float) -> tuple[float, FaceName, FaceN
     face_a, face_b = _facing(axes_a, way), _facing(axes_b, -way)
     in_b = local(b, _face_points(a, s, face_a, axes_a, b, axes_b))
     in_a = local(a, _face_points(b, t, face_b, axes_b, a, axes_a))
-    gap = min(float(in_b.depth.min()), float(in_a.depth.min()))
+    gap = min(float(in_b.distance.min()), float(in_a.distance.min()))
     return gap, face_a, face_b, in_b, in_a
 
 

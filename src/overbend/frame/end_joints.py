@@ -262,7 +262,7 @@ def coped(spec: JointSpec, contact: Contact, a: Body, b: Body) -> Joint:
     chord = far[0] + (far[-1] - far[0]) * (x + 1.0) / 2.0
     cope = float((far - chord)[np.abs(far - chord).argmax()])
     blocks, sizes, checks, said = _end_dowels(spec, end)
-    sizes |= {"cope depth": abs(cope), "cope slope": math.atan2(far[-1] - far[0],
+    sizes |= {"cope depth": abs(cope), "cope angle": math.atan2(far[-1] - far[0],
               2.0 * float(np.linalg.norm(run)))}  # fmt: skip
     said.append("a flat shoulder does: the bend leaves less than 0.1 mm"
                 if abs(cope) < 0.1 else "shoulder shaped to the bend")  # fmt: skip

@@ -57,7 +57,7 @@ class WedgeCaul:
     length : along the slope [mm].
     width : across it [mm].
     thin, thick : thickness at its two edges [mm].
-    on : id of the part it lies on.
+    on : id of the part it lies on, on the side away from the joint.
     """
 
     angle: float
@@ -156,6 +156,9 @@ def _pegs(joint: Joint, a: Body, b: Body) -> PegPlan:
 def _caul(joint: Joint, a: Body, off: float) -> WedgeCaul:
     """Wedge under the clamp's jaw that makes up the angle."""
     c = joint.contact
-    long = max(c.span_a[1] - c.span_a[0], 20.0)
     wide = a.width if c.face_a in ("left", "right") else a.depth
-    return WedgeCaul(off, long, wide, _THIN, _THIN + long * math.tan(off), c.a)
+    if c.how == "end":
+        long, wide = 1.5 * max(a.width, a.depth), min(a.width, a.depth)
+    else:
+        long = max(c.span_a[1] - c.span_a[0], 20.0)
+    return WedgeCaul(off, long, wide, _THIN, _THIN + long * math.tan(off), c.b)

@@ -62,7 +62,15 @@ class PieceMass:
 
     @property
     def centre(self) -> Floats:
-        """Centre of gravity, shape (3,) [mm]."""
+        """Centre of gravity, shape (3,) [mm].
+
+        Raises
+        ------
+        FrameError
+            When no part stands anywhere.
+        """
+        if not self.parts:
+            raise FrameError("no part stands anywhere", allowed="at least one part with a place")
         weighed = np.array([part.kg * part.centre for part in self.parts])
         return np.asarray(weighed.sum(axis=0) / self.kg)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -13,6 +13,7 @@ from overbend.curve import Curve, Floats
 __all__ = ["MidLine", "straight_line"]
 
 _SPACING, _FEWEST, _MOST = 8.0, 17, 401  # mm between samples; bounds of their number
+_MANY = 48  # stations from which thinning pays
 _EXACT = 1e-7  # mm along the line
 
 
@@ -33,6 +34,7 @@ class MidLine:
     """
 
     curve: Curve
+    _known: dict[tuple[float, float], Floats] = field(default_factory=dict, repr=False)
 
     @property
     def length(self) -> float:
@@ -50,6 +52,25 @@ class MidLine:
         count = min(max(math.ceil(self.length / _SPACING) + 1, _FEWEST), _MOST)
         s = self.curve.even_grid(count)
         return s, self.curve.point(s), self.curve.tangent(s), self.curve.kappa(s)
+
+    def stations(self, depth: float, tolerance: float) -> Floats:
+        """Stations between which a face departs from its chord by a tolerance.
+
+        Parameters
+        ----------
+        depth : of the part; its outer face is half of it off the line [mm].
+        tolerance : [mm], > 0.
+
+        Returns
+        -------
+        ndarray, shape (n,) [mm]
+            Rising from 0 to the length, n >= 2.
+        """
+        key = (depth, tolerance)
+        if key not in self._known:
+            stops = _thinned(_stops(self.curve, depth, tolerance), self.curve, depth, tolerance)
+            self._known[key] = np.minimum(stops, self.length)
+        return self._known[key]
 
     def nearest(self, points: Floats) -> tuple[Floats, Floats, Floats]:
         """Nearest places on the line.
@@ -97,6 +118,38 @@ class MidLine:
         inside = np.maximum(-s, s - self.length)
         beyond = np.where(s <= 0.0, -ahead, ahead)
         return np.where(inside >= 0.0, np.maximum(beyond, 0.0), inside)
+
+
+def _stops(curve: Curve, depth: float, tolerance: float) -> Floats:
+    """Stations by the tightest curvature of each piece."""
+    stops = [0.0]
+    for piece in curve.pieces:
+        k = max(abs(piece.kappa0), abs(piece.kappa1))
+        n = 1
+        if k > 0.0:
+            reach = 1.0 / k + depth / 2
+            step = 2.0 * math.acos(max(1.0 - tolerance / reach, 0.0))
+            n = max(1, math.ceil(k * piece.length / step))
+        stops += [stops[-1] + piece.length * (i + 1) / n for i in range(n)]
+    return np.array(stops)
+
+
+def _thinned(stops: Floats, curve: Curve, depth: float, tolerance: float) -> Floats:
+    """Leave out stations where a line made of many short pieces needs fewer.
+
+    Over a stretch of length l that turns by t a chord departs by l t / 4 at most.
+    """
+    if len(stops) < _MANY:
+        return stops
+    angle = curve.angle(np.minimum(stops, curve.length))
+    turned = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(angle)))])
+    keep = [0]
+    for k in range(1, len(stops) - 1):
+        turn = turned[k + 1] - turned[keep[-1]]
+        reach = stops[k + 1] - stops[keep[-1]] + 0.5 * depth * turn
+        if 0.25 * reach * turn > tolerance:
+            keep.append(k)
+    return stops[[*keep, len(stops) - 1]]
 
 
 def _arc_step(off: Floats, tangent: Floats, kappa: Floats) -> Floats:

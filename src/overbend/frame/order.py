@@ -22,6 +22,7 @@ __all__ = ["Assembly", "Step", "assembly_of"]
 
 SAME_WAY = np.cos(np.radians(20.0))  # joints that close within this angle close together
 _MOST_LOTS = 14
+_MOST_STATES = 3000  # sets of lots looked at before the rest is closed way by way
 CLAMP_ROOM = 40.0  # mm a clamp's head needs beyond the outer face
 
 
@@ -114,20 +115,24 @@ def _merged(lots: list[_Lot]) -> list[_Lot]:
 
 
 _Cost = tuple[int, int, int]
+_Path = tuple[frozenset[int], ...]
 
 
 def _cheapest(lots: Sequence[_Lot], ids: Sequence[str]) -> tuple[list[list[Joint]], list[Joint]]:
-    """Rounds of joints closed together, and joints that are stuck."""
+    """Rounds of joints closed together, and joints that are stuck.
+
+    Best-first search; every direction still open costs at least one more step of one joint.
+    """
     whole = frozenset(range(len(lots)))
-    heap: list[tuple[_Cost, int, frozenset[int], tuple[frozenset[int], ...]]] = [
-        ((0, 0, 0), 0, frozenset(), ())
+    heap: list[tuple[_Cost, int, int, _Cost, frozenset[int], _Path]] = [
+        ((0, 0, 0), 0, 0, (0, 0, 0), frozenset(), ())
     ]
     seen: set[frozenset[int]] = set()
     count = 0
-    while heap:
-        cost, _, closed, path = heappop(heap)
-        if closed == whole:
-            return _replayed(lots, ids, path)
+    while True:
+        _, _, _, cost, closed, path = heappop(heap)
+        if closed == whole or len(seen) > _MOST_STATES:
+            return _replayed(lots, ids, (*path, *_directions(lots, whole - closed)))
         if closed in seen:
             continue
         seen.add(closed)
@@ -135,9 +140,24 @@ def _cheapest(lots: Sequence[_Lot], ids: Sequence[str]) -> tuple[list[list[Joint
         for move in _moves(lots, whole - closed):
             count += 1
             stuck, crowd = _effort([j for k in move for j in lots[k].joints], group)
-            ahead = (cost[0] + stuck, cost[1] + 1, cost[2] + crowd)
-            heappush(heap, (ahead, count, closed | move, (*path, move)))
-    return [], []
+            now = (cost[0] + stuck, cost[1] + 1, cost[2] + crowd)
+            after = closed | move
+            left = len(_directions(lots, whole - after))
+            least = (now[0], now[1] + left, now[2] + left)
+            heappush(heap, (least, -len(after), count, now, after, (*path, move)))
+
+
+def _directions(lots: Sequence[_Lot], left: frozenset[int]) -> list[frozenset[int]]:
+    """Lots that are left, those of one direction together."""
+    groups: list[list[int]] = []
+    for k in sorted(left):
+        for group in groups:
+            if abs(float(lots[group[0]].way @ lots[k].way)) >= SAME_WAY:
+                group.append(k)
+                break
+        else:
+            groups.append([k])
+    return [frozenset(group) for group in groups]
 
 
 def _moves(lots: Sequence[_Lot], left: frozenset[int]) -> Iterator[frozenset[int]]:

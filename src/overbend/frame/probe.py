@@ -41,6 +41,14 @@ class Local:
         """How far outside the part, negative inside; exact at the surface, shape (n,) [mm]."""
         return np.asarray(self.beyond.max(axis=1))
 
+    @property
+    def distance(self) -> Floats:
+        """Straight distance from the part, past its edges too; negative inside, (n,) [mm]."""
+        out = np.maximum(self.beyond, 0.0)
+        sides = np.maximum(out[:, 0::2], out[:, 1::2])
+        away = np.sqrt((sides**2).sum(axis=1))
+        return np.asarray(np.where(away > 0.0, away, self.depth))
+
     def face(self, i: int) -> FaceName:
         """Face the point is on or nearest to from inside."""
         return FACES[int(self.beyond[i].argmax())]

@@ -25,7 +25,6 @@ FACES: tuple[FaceName, ...] = ("left", "right", "near", "far", "start", "end")
 """Faces of a part: left and right of its line in its plane, near (w above zero) and far."""
 
 _GAUSS, _WEIGHTS = np.polynomial.legendre.leggauss(6)
-_MANY = 48  # stations from which thinning pays
 _CORNERS = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])  # in (depth, width)
 
 
@@ -251,17 +250,7 @@ class Body:
 
     def stations(self, tolerance: float) -> Floats:
         """Stations between which the outer face departs from its chord by a tolerance [mm]."""
-        stops = [0.0]
-        for piece in self.curve.pieces:
-            k = max(abs(piece.kappa0), abs(piece.kappa1))
-            n = 1
-            if k > 0.0:
-                reach = 1.0 / k + self.depth / 2
-                step = 2.0 * math.acos(max(1.0 - tolerance / reach, 0.0))
-                n = max(1, math.ceil(k * piece.length / step))
-            stops += (stops[-1] + piece.length * np.arange(1, n + 1) / n).tolist()
-        kept = _thinned(np.array(stops), self.curve, self.depth, tolerance)
-        return np.minimum(kept, self.length)
+        return self.line.stations(self.depth, tolerance)
 
     def rings(self, s: Floats) -> Floats:
         """Corners of the section at stations, sawn ends included, shape (n, 4, 3) [mm].
@@ -301,24 +290,6 @@ def _quads(rings: int) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
     last = 4 * (rings - 1)
     ends = np.array([[3, 2, 1, 0], [last, last + 1, last + 2, last + 3]])
     return np.concatenate([sides, ends])
-
-
-def _thinned(stops: Floats, curve: Curve, depth: float, tolerance: float) -> Floats:
-    """Leave out stations where a line made of many short pieces needs fewer.
-
-    Over a stretch of length l that turns by t a chord departs by l t / 4 at most.
-    """
-    if len(stops) < _MANY:
-        return stops
-    angle = curve.angle(stops)
-    turned = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(angle)))])
-    keep = [0]
-    for k in range(1, len(stops) - 1):
-        turn = turned[k + 1] - turned[keep[-1]]
-        reach = stops[k + 1] - stops[keep[-1]] + 0.5 * depth * turn
-        if 0.25 * reach * turn > tolerance:
-            keep.append(k)
-    return stops[[*keep, len(stops) - 1]]
 
 
 def _mean_point(curve: Curve) -> Floats:

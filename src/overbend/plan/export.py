@@ -12,6 +12,7 @@ from typing import Any
 from overbend import __version__
 from overbend.form import FormPart
 from overbend.plan.bent import BentPlan
+from overbend.plan.export_piece import piece_data
 from overbend.plan.facade import Plan
 from overbend.plan.shape import Shape
 from overbend.plan.steam import PartSteam
@@ -38,10 +39,17 @@ def plan_data(plan: Plan) -> Data:
                 "count": part.count,
                 "wood": plan.woods[part.wood].species.id,
                 "section_mm": list(part.section),
-                "length_mm": plan.piece.straight[name][0].cut_length,
+                "pieces": [
+                    {"ids": list(c.ids), "length_mm": c.length, "cut_length_mm": c.cut_length}
+                    for c in plan.piece.straight[name]
+                ],
             }
             for name, part in plan.project.straight.items()
         },
+        "verdicts": [
+            {"verdict": j.word, "what": j.what, "part": j.part, "text": j.text}
+            for j in plan.verdicts
+        ],
         "steam": {name: _steam(steam) for name, steam in plan.steamed.items()},
         "steam_run": None if plan.steam_run is None else _run(plan.steam_run),
         "seasons": {
@@ -55,6 +63,7 @@ def plan_data(plan: Plan) -> Data:
             ]
             for name, found in plan.seasons.items()
         },
+        "piece": piece_data(plan.piece),
         "holds": [{"kind": h.kind, "part": h.part, "text": h.text} for h in plan.holds],
     }
 

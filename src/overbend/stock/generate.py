@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from overbend.solver import Clock
-from overbend.stock.patterns import Aim, Answer, Layout, Master, Pattern, Problem
+from overbend.stock.ceiling import ceiling_of
+from overbend.stock.master import Answer, Left, Master
+from overbend.stock.patterns import Aim, Layout, Pattern, Problem
 from overbend.stock.pricing import Layouts
 
 if TYPE_CHECKING:
@@ -17,9 +19,10 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-__all__ = ["Generated", "Priced", "generate", "price"]
+__all__ = ["Priced", "bound_of", "enrich", "generate", "price"]
 
 TOL = 1e-7
+LIMIT_ROUNDS = 400
 
 
 @dataclass(frozen=True)
@@ -40,24 +43,6 @@ class Priced:
         found = self.found[section]
         assert found is not None
         return Layout(section, length, found.bars(length))
-
-
-@dataclass(frozen=True)
-class Generated:
-    """Columns and bound.
-
-    Parameters
-    ----------
-    master : with the columns.
-    answer : of its linear program.
-    bound : proven: no plan is below this; -inf when nothing is proven.
-    done : whether no better column exists.
-    """
-
-    master: Master
-    answer: Answer
-    bound: float
-    done: bool
 
 
 def price(
@@ -85,82 +70,163 @@ def price(
     wanted = problem.counts if counts is None else counts
     found = tuple(
         p.best(values, wanted, keep, ceiling) if p and (among is None or s in among) else None
-        for s, p in enumerate(problem.layout_pricers)
+        for s, p in enumerate(problem.pricers)
     )
+    return Priced(found, tuple(_boards(problem, found, keep, floors)))
+
+
+def _boards(
+    problem: Problem,
+    found: Sequence[Layouts | None],
+    keep: float,
+    floors: Sequence[Floats] | None,
+) -> Iterator[tuple[float, Pattern]]:
+    """Value and best pattern of each board whose section was looked at."""
     cache: dict[tuple[int, int], tuple[float, tuple[int, ...]]] = {}
-    for (s, span), cutter in problem.span_pricers.items():
+    for (s, span), cutter in problem.cutters.items():
         layouts = found[s]
         if layouts is not None:
             value = layouts.values if floors is None else floors[s].clip(min=layouts.values)
             cache[s, span] = cutter.best(value, keep)
-    boards = []
     for b, board in enumerate(problem.boards):
         if found[board.section] is not None:
             parts = [cache[board.section, n] for _, n in board.spans]
-            boards.append((sum(v for v, _ in parts), Pattern(b, tuple(cut for _, cut in parts))))
-    return Priced(found, tuple(boards))
+            yield sum(v for v, _ in parts), Pattern(b, tuple(cut for _, cut in parts))
 
 
-def bound_of(problem: Problem, answer: Answer, priced: Priced, aim: Aim) -> float:
-    """Bound that any duals prove, by Lagrange; scaled by Farley where boards have no limit."""
-    gains = []
+def bound_of(problem: Problem, answer: Answer, aim: Aim, clock: Clock) -> float:
+    """Bound that the duals prove, by Lagrange; scaled by Farley where boards have no limit.
+
+    Parameters
+    ----------
+    problem : the problem.
+    answer : of the linear program.
+    aim : what is made least.
+    clock : the bound is sharpened until then.
+
+    Returns
+    -------
+    No plan is below this.
+
+    References
+    ----------
+    Farley, A. A. (1990), A note on bounding a class of linear programming problems, including
+    cutting stock problems, Operations Research 38, 922-923.
+    """
+    import numpy as np
+
+    values = _ceilings(problem, answer, aim, clock)
     limit = aim.cost_limit if aim.cost_limit is not None else 0.0
-    base = float(answer.demand @ problem.counts) + answer.cost * limit
+    prices = (problem.volumes if aim.wood else problem.costs) - answer.cost * problem.costs
+    most = np.minimum(problem.limits, problem.counts.sum())
     scale = 1.0
-    for value, pattern in priced.boards:
-        board = problem.boards[pattern.board]
-        stock = problem.supply[board.stock]
-        price = (stock.volume if aim.wood else stock.cost) - answer.cost * stock.cost
-        if board.limit is None and value > price and not aim.wood:
-            scale = min(scale, price / value)
-        gains.append((price, value, board.limit, stock.cost))
-    pieces = sum(problem.counts)
-    total = scale * base
-    for price, value, count, cost in gains:
-        most = pieces if count is None else count
-        if aim.wood and cost > 0:
-            most = min(most, int(limit / cost + 1e-9))
-        total += most * min(0.0, price - scale * value)
-    return total
+    if aim.wood:
+        affordable = np.floor(limit / np.maximum(problem.costs, 1e-12) + 1e-9)
+        most = np.minimum(most, np.where(problem.costs > 0, affordable, np.inf))
+    else:
+        free = np.isinf(problem.limits) & (values > prices)
+        scale = min(1.0, float((prices[free] / values[free]).min(initial=1.0)))
+    total = scale * float(answer.demand @ problem.counts) + answer.cost * limit
+    return total + float((most * np.minimum(0.0, prices - scale * values)).sum())
 
 
-def _fresh(master: Master, answer: Answer, priced: Priced) -> Iterator[Pattern | Layout]:
+def _ceilings(problem: Problem, answer: Answer, aim: Aim, clock: Clock) -> Floats:
+    """Values that no pattern of each board passes, sharpened where a bound depends on them."""
+    import numpy as np
+
+    keep = 1.0 if aim.wood else 0.0
+    prices = answer.prices(problem, aim)
+    real = price(problem, answer.demand, keep=keep)
+    top = price(problem, answer.demand, keep=keep, ceiling=True)
+    known = {(s, a) for s, f in enumerate(real.found) if f for a in range(len(f.values))
+             if top.found[s].values[a] <= f.values[a] * (1 + 1e-6)}  # fmt: skip
+    while True:
+        values = np.array([v for v, _ in top.boards])
+        worst = int(np.argmax(values - prices * (1 + 1e-6)))
+        if values[worst] <= prices[worst] * (1 + 1e-6) or clock.over or keep:
+            return values
+        pattern = top.boards[worst][1]
+        section = problem.boards[pattern.board].section
+        open_ = [a for a, n in enumerate(problem.lengths_in(pattern)) if n and (section, a) not in known]
+        if not open_:
+            return values
+        for a in open_:
+            best = ceiling_of(problem, section, a, answer.demand, clock.part(0.3))
+            known.add((section, a))
+            top.found[section].values[a] = min(top.found[section].values[a], best)
+        top = _again(problem, top)
+
+
+def _again(problem: Problem, priced: Priced) -> Priced:
+    """Patterns for changed values of the lengths."""
+    return Priced(priced.found, tuple(_boards(problem, priced.found, 0.0, None)))
+
+
+def _floors(problem: Problem, answer: Answer, left: Left) -> list[Floats]:
+    """Value of lengths that are used but not given yet."""
+    import numpy as np
+
+    worth = np.where(left.lengths > 0, answer.lengths, 0.0)
+    return [worth[a:b] for a, b in zip(problem.starts, problem.starts[1:], strict=False)]
+
+
+def _fresh(
+    master: Master, answer: Answer, priced: Priced, left: Left
+) -> Iterator[Pattern | Layout]:
     """Columns that would make the answer better: boards with what they use, then layouts."""
-    problem, aim = master.problem, master.aim
+    problem = master.problem
+    prices = answer.prices(problem, master.aim)
     for value, pattern in priced.boards:
-        stock = problem.supply[problem.boards[pattern.board].stock]
-        price = (stock.volume if aim.wood else stock.cost) - answer.cost * stock.cost
-        price -= float(answer.limit[pattern.board])
-        if value > price + TOL * max(1.0, price):
+        needed = float(prices[pattern.board])
+        if value > needed + TOL * max(1.0, abs(needed)):
             yield pattern
             section = problem.boards[pattern.board].section
             for a, n in enumerate(problem.lengths_in(pattern)):
                 if n:
                     yield priced.layout(section, a)
     for s, layouts in enumerate(priced.found):
-        start = master.rows.length[s] - len(problem.demands)
         for a, value in enumerate(layouts.values if layouts is not None else ()):
-            dual = float(answer.lengths[start + a])
-            if dual > TOL and value > dual * (1 + 1e-6) + TOL:
+            place = problem.starts[s] + a
+            dual = float(answer.lengths[place])
+            wanted = dual > TOL or left.lengths[place] < 0
+            if wanted and value > dual * (1 + 1e-6) + TOL:
                 yield priced.layout(s, a)
 
 
-def generate(master: Master, clock: Clock) -> Generated:
+def enrich(
+    master: Master, left: Left, rounds: int, among: Set[int] | None, clock: Clock
+) -> tuple[Answer, bool]:
+    """Add columns that make the answer better, for some rounds or until there are none.
+
+    Returns
+    -------
+    The answer, and whether no better column exists.
+    """
+    keep = 1.0 if master.aim.wood else 0.0
+    answer = master.solve()
+    for _ in range(rounds):
+        floors = _floors(master.problem, answer, left)
+        priced = price(
+            master.problem, answer.demand, keep=keep, counts=left.counts, floors=floors, among=among
+        )
+        if not any([master.add(column) for column in list(_fresh(master, answer, priced, left))]):
+            return answer, True
+        answer = master.solve()
+        if clock.over:
+            break
+    return answer, False
+
+
+def generate(master: Master, clock: Clock) -> tuple[Answer, bool]:
     """Add columns until none makes the plan better, or time is up.
 
     Parameters
     ----------
     master : the linear program, with or without columns.
     clock : when to end.
+
+    Returns
+    -------
+    The answer, and whether no better column exists.
     """
-    problem, keep = master.problem, 1.0 if master.aim.wood else 0.0
-    bound = float("-inf")
-    while True:
-        answer = master.solve()
-        priced = price(problem, answer.demand, keep=keep)
-        bound = max(bound, bound_of(problem, answer, priced, master.aim))
-        new = [master.add(column) for column in list(_fresh(master, answer, priced))]
-        if not any(new):
-            return Generated(master, answer, bound, True)
-        if clock.over:
-            return Generated(master, answer, bound, False)
+    return enrich(master, Left.all(master.problem), LIMIT_ROUNDS, None, clock)

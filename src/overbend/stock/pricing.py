@@ -281,6 +281,7 @@ class BoardPricer:
         self.count = len(section.lengths)
         self.grid = Grid.of([n + kerf for n in fits] or [span + kerf], span + kerf)
         self.fits = len(fits)
+        self.steps = [-(-(n + kerf) // self.grid.cell) for n in section.lengths]
         used = np.arange(self.grid.room + 1) * self.grid.cell
         left = (span - used) / 1e6
         area = section.raw[0] * section.raw[1] / 1e12
@@ -300,7 +301,7 @@ class BoardPricer:
         best = np.zeros(self.grid.room + 1)
         choice = np.full(self.grid.room + 1, -1)
         for item in range(self.fits):
-            step = self.grid.steps[item]
+            step = self.steps[item]
             for at in range(step, self.grid.room + 1, step):
                 here = slice(at, min(at + step, self.grid.room + 1))
                 new = best[at - step : here.stop - step] + values[item]
@@ -313,5 +314,5 @@ class BoardPricer:
         value = float(total[cell])
         while choice[cell] >= 0:
             counts[choice[cell]] += 1
-            cell -= self.grid.steps[choice[cell]]
+            cell -= self.steps[choice[cell]]
         return value, tuple(counts)

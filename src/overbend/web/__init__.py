@@ -1,6 +1,5 @@
 """The page: the main face of the program, served from this machine to its own browser."""
 
-from overbend.web.app import make_app
 from overbend.web.serve import serve
 
-__all__ = ["make_app", "serve"]
+__all__ = ["serve"]

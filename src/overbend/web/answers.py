@@ -92,7 +92,9 @@ def answers(replanner: Replanner, loaded: Loaded, view: View, draft: bool) -> An
     answer.data["units"] = plan.display.system
     answer.data["name"] = plan.project.name
     if at.part is None:
+        nothing = words("scene.none")
         answer.data["sections"] = {}
+        answer.data["trouble"] = {"problem": nothing, "where": "", "allowed": "", "todo": ""}
         return answer
     answer.data["sections"] = dict(_sections(at, quick=True))
     _draw(answer, at, view)

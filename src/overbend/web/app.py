@@ -20,7 +20,8 @@ from starlette.websockets import WebSocket
 from overbend.errors import InputError, OverbendError
 from overbend.project import example_names, json_schema
 from overbend.web.exports import Exports
-from overbend.web.guard import Guard, Keys
+from overbend.web.guard import Guard
+from overbend.web.keys import Keys
 from overbend.web.live import Hub, talk
 from overbend.web.store import TRASH, Store
 from overbend.web.uploads import take_drawing

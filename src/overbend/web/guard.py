@@ -10,19 +10,16 @@ cookie is same-site strict and closed to scripts.
 from __future__ import annotations
 
 import hmac
-import secrets
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from overbend.web.keys import Keys
 from overbend.web.words import words
 
-__all__ = ["LARGEST_BODY", "POLICY", "Guard", "Keys"]
+__all__ = ["LARGEST_BODY", "POLICY", "Guard"]
 
 LARGEST_BODY = 5_000_000
 """Largest request body that is read [bytes]."""
@@ -42,45 +39,6 @@ _HEADERS = {
     "cache-control": "no-store",
 }
 _OPEN = "/start"  # the one place that is reached without the cookie
-
-
-@dataclass(frozen=True)
-class Keys:
-    """What opens the page: the token in the start link, and the cookie it is exchanged for.
-
-    Parameters
-    ----------
-    port : the server listens on; cookies do not tell ports apart, so their name does.
-    token, cookie : long random texts.
-    """
-
-    port: int
-    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
-    cookie: str = field(default_factory=lambda: secrets.token_urlsafe(24))
-
-    @property
-    def name(self) -> str:
-        """Name of the cookie."""
-        return f"overbend-{self.port}"
-
-    @property
-    def hosts(self) -> tuple[str, ...]:
-        """Names this server may be called by."""
-        return tuple(f"{name}:{self.port}" for name in ("127.0.0.1", "localhost", "[::1]"))
-
-    def opens(self, cookies: Iterable[str]) -> bool:
-        """Whether one of some cookie headers carries ours."""
-        for header in cookies:
-            jar: SimpleCookie = SimpleCookie()
-            try:
-                jar.load(header)
-            except CookieError:
-                continue
-            if self.name in jar and hmac.compare_digest(
-                jar[self.name].value.encode(), self.cookie.encode()
-            ):
-                return True
-        return False
 
 
 class Guard:

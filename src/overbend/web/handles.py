@@ -23,7 +23,7 @@ from overbend.units import format_angle, format_length
 from overbend.web.fields import Fields
 from overbend.web.words import words
 
-__all__ = ["Handle", "Move", "handles_of", "moved"]
+__all__ = ["Handle", "Move", "handles_of", "moved", "stepped"]
 
 _NAME = re.compile(r"=\s*([A-Za-z_][A-Za-z0-9_]*)\s*")
 _DEGREES = 180.0 / math.pi
@@ -121,6 +121,7 @@ def _segments(
         if segment.line is not None:
             size = format_length(segment.line, fields.display)
             spec = ("end", f"{key}.line", words("handle.line", number=i + 1, size=size))
+            frame |= {"size": segment.line}
             yield _sized(f"segment.{i}.end", curve.point(s1), spec, frame, fields)
         elif segment.arc is not None:
             yield from _arc(i, key, segment, curve, (s0, s1), frame, fields)
@@ -140,7 +141,7 @@ def _arc(
     arc = segment.arc
     if arc is None:
         return
-    frame = frame | {"radius": arc.radius, "angle": arc.angle}
+    frame = frame | {"radius": arc.radius, "angle": arc.angle, "size": arc.radius}
     radius = format_length(arc.radius, fields.display)
     spec = ("middle", f"{key}.arc.radius", words("handle.radius", number=i + 1, size=radius))
     yield _sized(f"segment.{i}.middle", curve.point(sum(span) / 2), spec, frame, fields)
@@ -175,8 +176,7 @@ def moved(handle: Handle, x: float, y: float, step: float, fields: Fields) -> li
     ProjectError
         When expressions hold the handle.
     """
-    if not handle.moves:
-        raise ProjectError(handle.why, todo=words("handle.held.todo"))
+    _check(handle)
     read: dict[str, Callable[[], float]] = {
         "x": lambda: x,
         "y": lambda: y,
@@ -193,6 +193,41 @@ def moved(handle: Handle, x: float, y: float, step: float, fields: Fields) -> li
             snapped = max(round(read[move.along]() / step) * step, least)
             values.append((move.key, _written(snapped, fields)))
     return values
+
+
+def stepped(
+    handle: Handle, way: tuple[int, int], step: float, fields: Fields
+) -> list[tuple[str, Any]]:
+    """Values of the file for an arrow key: a point moves, a size grows or shrinks.
+
+    Parameters
+    ----------
+    handle : what has the focus.
+    way : -1, 0 or 1 to the right and up.
+    step : of lengths [mm]; angles change by half a degree, 5 when coarse, a tenth when fine.
+    fields : the project's values.
+
+    Raises
+    ------
+    ProjectError
+        When expressions hold the handle.
+    """
+    _check(handle)
+    if handle.shape == "point":
+        return moved(handle, handle.x + way[0] * step, handle.y + way[1] * step, step, fields)
+    key, more = handle.moves[0].key, way[0] + way[1]
+    if handle.moves[0].along == "angle":
+        angle = handle.frame["angle"]
+        grain = (5.0 if step >= 5.0 else 0.5 if step >= 0.5 else 0.1) / _DEGREES
+        size = max(abs(angle) + more * grain, grain)
+        return [(key, _written_angle(math.copysign(size, angle), step, fields, key))]
+    return [(key, _written(max(handle.frame["size"] + more * step, step), fields))]
+
+
+def _check(handle: Handle) -> None:
+    """Refuse a handle that expressions hold."""
+    if not handle.moves:
+        raise ProjectError(handle.why, todo=words("handle.held.todo"))
 
 
 def _written(mm: float, fields: Fields) -> int | float:

@@ -176,7 +176,6 @@ def _view(message: Data, old: View) -> View:
         height=min(max(_number(message, "height"), 30.0), 2000.0),
         strip=min(max(_number(message, "strip"), 20.0), 400.0),
         system=units,
-        window=None,
     )
 
 

@@ -36,7 +36,7 @@ __all__ = ["Pane", "bounds_of", "scene"]
 
 _TRACK = 61
 _SPACING = 2.5  # mm on the sheet between points of a line, at most
-_ROOM = 15.0  # mm on the sheet kept free round the part
+_ROOM = 12.0  # mm on the sheet kept free round the part
 _APART = 0.7  # mm on the sheet between two lines that can still be told apart
 
 
@@ -122,8 +122,7 @@ def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
         ``window`` and ``scale``.
     """
     if pane.window is None:
-        _, window = fitted(bounds_of(part), pane.width, pane.height, _ROOM)
-        pane = Pane(pane.width, pane.height, window)
+        pane = _fit(part, pane, display)
     bench = _Bench(part, pane.scale)
     items = [*_lines(part, bench, pane.scale), *_names(part, bench, pane.scale, display)]
     title = words("scene.title", part=part.name)
@@ -135,6 +134,25 @@ def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
         "window": pane.window,
         "scale": pane.scale,
     }
+
+
+def _fit(part: BentPlan, pane: Pane, display: Display) -> Pane:
+    """The sheet with a window that leaves room for the texts beside the part."""
+    box = bounds_of(part)
+    scale, _ = fitted(box, pane.width, pane.height, _ROOM)
+    bench = _Bench(part, scale)
+    items = [*_lines(part, bench, scale), *_names(part, bench, scale, display)]
+    x0, y0, x1, y1 = Drawing(tuple(items)).extent(scale)
+    over = [(box[0] - x0), (box[1] - y0), (x1 - box[2]), (y1 - box[3])]
+    left, low, right, high = (max(o * scale + 3.0, _ROOM) for o in over)
+    wide = max(pane.width - left - right, 20.0) / max(box[2] - box[0], 1.0)
+    tall = max(pane.height - low - high, 12.0) / max(box[3] - box[1], 1.0)
+    scale = min(wide, tall)
+    cx = 0.5 * (box[0] - left / scale + box[2] + right / scale)
+    cy = 0.5 * (box[1] - low / scale + box[3] + high / scale)
+    half = 0.5 * pane.width / scale, 0.5 * pane.height / scale
+    window = (cx - half[0], cy - half[1], cx + half[0], cy + half[1])
+    return Pane(pane.width, pane.height, window)
 
 
 def _about(part: BentPlan, display: Display) -> str:
@@ -205,9 +223,14 @@ def _tightest(part: BentPlan, bench: _Bench, scale: float, display: Display) -> 
     if kappa == 0.0:
         return []
     knots = zip(curve.knots, curve.pieces, strict=False)
-    even = [(s, p) for s, p in knots if p.kappa0 == p.kappa1 and s - 1e-6 <= at <= s + p.length]
+    even = [
+        (s, p)
+        for s, p in knots
+        if p.kappa0 == p.kappa1 == kappa and s - 1e-6 <= at <= s + p.length + 1e-6
+    ]
     at = float(even[0][0] + 0.6 * even[0][1].length) if even else at
-    out = -curve.normal(at) * bench.flip
+    side = 1.0 if named_stations(curve) else -1.0  # names of stations lie on the outside
+    out = side * curve.normal(at) * bench.flip
     x, y = curve.point(at) * bench.flip + 0.5 * part.depth * out
     text = f"R {format_length(1.0 / abs(kappa), display)}"
     dx = 9.0 if out[0] >= 0 else -9.0

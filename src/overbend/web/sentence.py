@@ -57,9 +57,10 @@ def _add(pieces: Pieces, piece: Piece) -> None:
     pieces.append(piece)
 
 
-def verdict(word: str) -> Piece:
-    """One of the three words, with the sign that stands beside it."""
-    return {"word": word, "text": ENGLISH[f"word.{word}"]}
+def verdict(word: str, *, opens: bool = False) -> Piece:
+    """One of the three words, with the sign that stands beside it; `opens` a sentence."""
+    text = ENGLISH[f"word.{word}"]
+    return {"word": word, "text": f"{text.capitalize()}." if opens else text}
 
 
 def block(kind: Kind, pieces: Pieces | str) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import socket
 import threading
 import webbrowser
@@ -10,11 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 from urllib.parse import quote
 
-import uvicorn
-
 from overbend.errors import OutputError
-from overbend.web.app import make_app
-from overbend.web.guard import Keys
+from overbend.web.keys import Keys
 from overbend.web.words import words
 
 __all__ = ["PORT", "serve"]
@@ -51,15 +49,26 @@ def serve(
     listening = _listen(port)
     keys = Keys(listening.getsockname()[1])
     link = f"http://{_HOST}:{keys.port}/start?token={keys.token}{wanted}"
+    say(words("served", link=link, folder=folder.resolve()))
+    if browser:
+        threading.Timer(0.1, _open, (link,)).start()
+    _run(folder, keys, listening)
+
+
+def _run(folder: Path, keys: Keys, listening: socket.socket) -> None:
+    """Answer on a socket; the browser, already asked to open, waits for what is imported here."""
+    import uvicorn
+
+    from overbend.web.app import make_app
+
     app = make_app(folder, keys)
     config = uvicorn.Config(
         app, log_level="warning", ws="websockets-sansio", ws_max_size=_LARGEST_MESSAGE,
         server_header=False, date_header=False, lifespan="on", timeout_graceful_shutdown=3,
     )  # fmt: skip
     server = uvicorn.Server(config)
-    say(words("served", link=link, folder=folder.resolve()))
-    if browser:
-        threading.Timer(0.4, _open, (link,)).start()
+    gc.collect()
+    gc.freeze()  # what is imported by now is never looked through again: shorter pauses in a drag
     with contextlib.suppress(KeyboardInterrupt):
         server.run(sockets=[listening])
 
@@ -68,6 +77,12 @@ def _place(place: Path) -> tuple[Path, str]:
     """The folder to serve, and what the link adds to open one project of it."""
     if place.suffix == ".toml" and place.is_file():
         return place.parent, f"&open={quote(f'/p/{place.stem}')}"
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(
+            f"the folder cannot be made: {error.strerror or error}", str(place)
+        ) from error
     return place, ""
 
 

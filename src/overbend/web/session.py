@@ -19,12 +19,12 @@ from pathlib import Path
 from typing import Any
 
 from overbend.errors import OverbendError, ProjectError
-from overbend.project import Loaded, read
+from overbend.project import Loaded, build_curve, read
 from overbend.web.answers import Answer, View, answers, slow_answers, trouble
 from overbend.web.disk import Change, Disk, text_of
 from overbend.web.draft import Draft, changed, with_element
 from overbend.web.fields import Fields, typed
-from overbend.web.handles import Handle, moved
+from overbend.web.handles import Handle, handles_of, moved, stepped
 from overbend.web.history import History
 from overbend.web.replan import Replanner
 from overbend.web.scene import Pane
@@ -51,12 +51,16 @@ class Client:
     view : what it looks at.
     seq : number of its last request; answers carry the one they answer.
     drag : where its pointer was last while dragging, not planned yet.
+    pane : the sheet as it was last drawn for it.
+    handles : what there was to take hold of on it; grabbed is the one being dragged.
+    held : values being tried.
     """
 
     send: Callable[[Data], Awaitable[None]]
     view: View = field(default_factory=View)
     seq: int = 0
     drag: tuple[str, float, float, float] | None = None
+    pane: Pane | None = None
     handles: dict[str, Handle] = field(default_factory=dict)
     grabbed: Handle | None = None
     held: dict[str, object] = field(default_factory=dict)
@@ -147,7 +151,7 @@ class Session:
     # -- changes -----------------------------------------------------------------------
     async def type(self, client: Client, key: str, text: str) -> None:
         """Put what was typed into a field into the file."""
-        fields = Fields(self.readable(), client.view.display(self.readable()))
+        fields = self._fields(client)
         value = typed(text, key, fields.raw, fields.display.system)
         await self.commit(changed(self.text, [(key, value)], self.path), client, key)
 
@@ -204,19 +208,23 @@ class Session:
 
     def scrub(self, client: Client, key: str, text: str) -> None:
         """Try a value that is dragged sideways."""
-        loaded = self.readable()
-        fields = Fields(loaded, client.view.display(loaded))
+        fields = self._fields(client)
         client.held[key] = typed(text, key, fields.raw, fields.display.system)
         self._wake.set()
 
     async def nudge(self, client: Client, handle: str, way: tuple[int, int], step: float) -> None:
         """Move a handle a step with the keyboard, and keep it there."""
-        if handle not in client.handles:
+        fields = self._fields(client)
+        project = fields.project
+        part = project.bent.get(client.view.part) or next(iter(project.bent.values()), None)
+        if part is None:
             raise ProjectError(words("handle.none"))
-        found = client.handles[handle]
-        loaded = self.readable()
-        fields = Fields(loaded, client.view.display(loaded))
-        edits = moved(found, found.x + way[0] * step, found.y + way[1] * step, step, fields)
+        # the drawing may be behind when a key is pressed again: where the handle is now counts
+        curve = build_curve(part.curve, project, self.path.parent)
+        found = next((h for h in handles_of(part.curve, curve, fields) if h.id == handle), None)
+        if found is None:
+            raise ProjectError(words("handle.none"))
+        edits = stepped(found, way, step, fields)
         await self.put(client, edits, found.label)
 
     async def drop(self, client: Client) -> None:
@@ -245,14 +253,18 @@ class Session:
 
     def _pull_now(self, client: Client) -> None:
         """Turn the last place of the pointer into values."""
-        if client.drag is None or client.grabbed is None:
+        if client.drag is None or client.grabbed is None or client.pane is None:
             return
         _, x, y, step = client.drag
         client.drag = None
-        pane = Pane(client.view.width, client.view.height, client.view.window)
+        fields = self._fields(client)
+        place = client.pane.in_model(x, y)
+        client.held.update(moved(client.grabbed, *place, step, fields))
+
+    def _fields(self, client: Client) -> Fields:
+        """Values of the project as one tab reads them."""
         loaded = self.readable()
-        fields = Fields(loaded, client.view.display(loaded))
-        client.held.update(moved(client.grabbed, *pane.in_model(x, y), step, fields))
+        return Fields(loaded, client.view.display(loaded))
 
     def readable(self) -> Loaded:
         """The project as last read.
@@ -295,11 +307,12 @@ class Session:
             if dragging and not client.held:
                 continue  # other tabs follow when the drag ends
             seq, view, began = client.seq, client.view, time.perf_counter()
+            view = _still(view, client.pane) if dragging else view
             reply = await self._planned(text, view, dragging)
             if reply.handles:
                 client.handles = reply.handles
-            if reply.window is not None and not dragging:
-                client.view = replace(client.view, window=reply.window)
+            if reply.window is not None:
+                client.pane = Pane(view.width, view.height, reply.window)
             self._tick += 1
             head = {"type": "answers", "tick": self._tick, "seq": seq, "version": self.version}
             took = round(1000.0 * (time.perf_counter() - began), 1)
@@ -376,6 +389,13 @@ class Session:
             await self.tell({"type": "notice", "kind": change.kind, "text": notices[change.kind]})
         if change.kind in ("saved", "conflict", "gone"):
             await self.tell({"type": "saved", "version": self.version})
+
+
+def _still(view: View, pane: Pane | None) -> View:
+    """The view with the part of the model it shows already, so that nothing jumps."""
+    if pane is None or (pane.width, pane.height) != (view.width, view.height):
+        return view
+    return replace(view, window=pane.window)
 
 
 def _next(pieces: Iterator[Data]) -> Data | None:

@@ -54,6 +54,7 @@ _PAGE: Mapping[str, str] = {
     "page.view.all": "all parts",
     "page.views": "What is drawn",
     "page.parts": "Part",
+    "page.count": "{count} off",
     "page.handles": (
         "Drag a handle, or focus it and use the arrow keys; Shift moves further, Alt finer. "
         "Escape puts it back."
@@ -89,7 +90,6 @@ _PAGE: Mapping[str, str] = {
     "change.undo": "undone",
     "change.redo": "done again",
     "change.disk": "the file on disk",
-    "refused.typed": "{text} cannot be used: {why}",
 }
 
 _DRAWINGS: Mapping[str, str] = {
@@ -125,8 +125,6 @@ _SECTIONS: Mapping[str, str] = {
     "section.book": "The book",
     "section.file": "The file",
     "trouble.part": "{part} cannot be computed: {why}",
-    "trouble.read": "The file cannot be used as it stands.",
-    "trouble.line": "line {line}",
     # curves
     "curves.lead": (
         "The {part} is {length} long and bends to {radius} at its tightest, {at} from its "
@@ -160,10 +158,6 @@ _SECTIONS: Mapping[str, str] = {
     "curves.label.from": "Radius at the start of easement {number}",
     "curves.label.to": "Radius at the end of easement {number}",
     "curves.label.name": "Name of the end of segment {number}",
-    "curves.label.start": "Heading at the start",
-    "curves.label.end": "Heading at the end",
-    "curves.heading": "It starts at {start} to the right-hand way.",
-    "curves.free": "free",
     "curves.from": "from",
     "curves.to": "to",
     "curves.file": "Read from the drawing {file}.",
@@ -253,7 +247,6 @@ _SECTIONS: Mapping[str, str] = {
     ),
     "boards.confidence.label": "Chance that enough are left, of 100",
     "boards.board.label": "Strips from one board",
-    "boards.breaks": "{chance}; about {losses} of them.",
     "boards.allowances": (
         "Length holds {trim} of trim at each end, width {width} for cleaning up, thickness "
         "{planer} for the planer; the saw takes {kerf}."
@@ -313,7 +306,7 @@ _SECTIONS: Mapping[str, str] = {
     "steam.once": "at once",
     "steam.hours": "{low} to {high} hours",
     "steam.days": "{low} to {high} days",
-    "steam.people": "{people} at the form.",
+    "steam.people": "People at the form: {people}.",
     "steam.people.label": "People at the form",
     # forms
     "forms.lead": (
@@ -338,7 +331,6 @@ _SECTIONS: Mapping[str, str] = {
     "forms.liner.label": "Thickness of the liner",
     "forms.strap.label": "Thickness of the strap",
     "forms.sheet.label": "Thickness of the sheets",
-    "forms.drawing": "The form with the wood on it",
     "forms.marks": "Marks along the face",
     "forms.mark": "Mark",
     "forms.along": "Along the face",
@@ -369,7 +361,6 @@ _SECTIONS: Mapping[str, str] = {
     "file.text.good": "Reads well.",
     "file.add": "add",
     "file.add.name": "Name of a new {table}",
-    "file.add.kind": "Kind",
     "file.empty": "left out",
     "file.remove": "Take out {what}",
     "file.list.add": "Add to {what}",

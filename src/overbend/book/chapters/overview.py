@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from overbend.book.blocks import Block, Heading, Picture, Table, Text
-from overbend.book.chapters.pictures import drawn_at, page_scale
+from overbend.book.chapters.pictures import drawn_to_fit
 from overbend.book.say import Say
 from overbend.book.words import METHOD_WORDS
 from overbend.draw.overview import overview_drawing
@@ -15,6 +15,7 @@ __all__ = ["overview"]
 def overview(plan: Plan, say: Say) -> list[Block]:
     """The opening: name, what is bent, drawings at one scale, tables, hold points."""
     blocks: list[Block] = [Heading(plan.project.name, 1), Text(_lead(plan), "lead")]
+    blocks += _failing(plan, say)
     if plan.project.note:
         blocks.append(Text(plan.project.note))
     if plan.bent:
@@ -37,17 +38,30 @@ def _lead(plan: Plan) -> str:
     return f"{bent}, {strips} strips to mill, {forms} form {'body' if forms == 1 else 'bodies'}."
 
 
+def _failing(plan: Plan, say: Say) -> list[Block]:
+    """One line for each part whose strips do not take the bend of its form."""
+    verdicts = ((part.name, part.risk.strain.verdict) for part in plan.bent.values())
+    return [
+        Text(f"{name} {verdict.words(say.length)}", "hold")
+        for name, verdict in verdicts
+        if verdict.word == "fails"
+    ]
+
+
 def _drawings(plan: Plan) -> Picture:
-    scale = page_scale(overview_drawing(plan, 0.1), 165.0, 110.0, 6.0)
-    return drawn_at(overview_drawing(plan, scale), scale, "Bent parts at rest")
+    return drawn_to_fit(
+        lambda scale: overview_drawing(plan, scale), 165.0, 72.0, "Bent parts at rest"
+    )
 
 
 def _bent_table(plan: Plan, say: Say) -> Table:
     header = (
-        "Bent part", "How many", "Made", f"Width x depth, {say.unit}", "Tightest radius",
-        "Springback",
+        "Bent part", "How many", "Made", f"Width x depth, {say.unit_word}", "Tightest radius",
+        "Springback", "Bend",
     )  # fmt: skip
-    return Table(header, [_bent_row(part, say) for part in plan.bent.values()], (1, 3, 4, 5))
+    caption = "Bend: whether the strips take the bend of their form"
+    rows = [_bent_row(part, say) for part in plan.bent.values()]
+    return Table(header, rows, (1, 3, 4, 5), caption, 9.5)
 
 
 def _bent_row(part: BentPlan, say: Say) -> tuple[str, ...]:
@@ -58,6 +72,7 @@ def _bent_row(part: BentPlan, say: Say) -> tuple[str, ...]:
         f"{say.bare(part.part.width)} x {say.bare(part.depth)}",
         say.length(part.shapes["target"].radius),
         say.share(part.springback),
+        part.risk.strain.verdict.word,
     )
 
 
@@ -72,8 +87,8 @@ def _straight_table(plan: Plan, say: Say) -> Table:
         )
         for name, part in plan.project.straight.items()
     ]
-    header = ("Straight part", "How many", "Wood", f"Section, {say.unit}", "Length")
-    return Table(header, rows, (1, 3, 4))
+    header = ("Straight part", "How many", "Wood", f"Section, {say.unit_word}", "Length")
+    return Table(header, rows, (1, 3, 4), size=9.5)
 
 
 def _cut_lengths(plan: Plan, name: str, say: Say) -> str:

@@ -3,36 +3,51 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from itertools import groupby
 
-from overbend.book.blocks import Block, Facts, Heading, NewPage, Pair, Picture, Table, Text
-from overbend.book.chapters.pictures import drawn_at, page_scale
+from overbend.book.blocks import Block, Heading, NewPage, Pair, Picture, Table, Text
+from overbend.book.chapters.form_checks import form_checks
+from overbend.book.chapters.pictures import best_scale, drawn_at, drawn_to_fit
 from overbend.book.chapters.strips import strip_table
 from overbend.book.say import Say
 from overbend.book.words import METHOD_WORDS, TRIAL_FORM, TRIAL_FORM_WHY
-from overbend.draw.form_sheet import form_drawing, mark_words
+from overbend.draw.drawing import Drawing
+from overbend.draw.form_sheet import form_drawing
 from overbend.draw.part_sheet import departure_drawing, part_drawing, relaxing_drawing
 from overbend.draw.svg import to_svg
-from overbend.form import FormPart
 from overbend.plan import BentPlan
 
 __all__ = ["part_sheet"]
 
-_WIDE, _HIGH = 165.0, 78.0  # field of a drawing on the page [mm]
+_WIDE = 168.0  # mm, room for a drawing across the page
+_AT_REST, _RELAXING, _FORM = 62.0, 46.0, 95.0  # mm, heights of drawings at most
+_CHART = 24.0  # mm, height of the chart's field
+_SEEN = 4.0  # mm on paper: less is not seen
+_SMALL = 9.5  # pt
+_TRIAL = Pair((Text(TRIAL_FORM, "stamp"),), (Text(TRIAL_FORM_WHY),), 0.24)
 
 
 def part_sheet(part: BentPlan, say: Say) -> list[Block]:
-    """Everything about one bent part."""
-    blocks: list[Block] = [NewPage(), Heading(part.name, 1), Text(_headline(part, say), "lead")]
-    if not part.set.proven:
-        blocks.append(Text(TRIAL_FORM, "stamp"))
-    blocks += _made_notes(part, say)
-    blocks += [_at_rest(part, say), *_relaxing(part, say), _numbers(part, say)]
-    blocks += [Heading("Strips, outside in"), _layup(part, say), Text(_set_words(part), "small")]
-    blocks += [Heading("What to mill"), strip_table(part, say)]
-    blocks += _form(part, say)
-    return blocks
+    """Everything about one bent part: a page of the part, then its form."""
+    return [
+        NewPage(),
+        Heading(part.name, 1),
+        *_opening(part, say),
+        *_made_notes(part, say),
+        _at_rest(part, say),
+        *_relaxing(part, say),
+        _numbers(part, say),
+        Heading("Strips, and what to mill", 3),
+        _layup(part, say),
+        strip_table(part, say),
+        *_form(part, say),
+    ]
+
+
+def _opening(part: BentPlan, say: Say) -> list[Block]:
+    """The answer first, beside it the stamp of a form that nothing has proven."""
+    lead = Text(_headline(part, say), "lead")
+    return [lead] if part.set.proven else [Pair((lead,), (Text(TRIAL_FORM, "stamp"),), 0.78)]
 
 
 def _headline(part: BentPlan, say: Say) -> str:
@@ -77,46 +92,60 @@ def _made_notes(part: BentPlan, say: Say) -> list[Block]:
 
 
 def _at_rest(part: BentPlan, say: Say) -> Picture:
-    scale = page_scale(part_drawing(part, 0.1, say.display), _WIDE, _HIGH, 20.0)
-    return drawn_at(
-        part_drawing(part, scale, say.display), scale, "At rest, sizes on the middle line"
+    return drawn_to_fit(
+        lambda scale: part_drawing(part, scale, say.display),
+        _WIDE,
+        _AT_REST,
+        "At rest, sizes on the middle line",
     )
 
 
 def _relaxing(part: BentPlan, say: Say) -> list[Picture]:
     """True to scale where the difference can be seen on paper, and always as a chart."""
-    scale = page_scale(relaxing_drawing(part, 0.1, say.display), _WIDE, 60.0, 13.0)
+
+    def build(scale: float) -> Drawing:
+        return relaxing_drawing(part, scale, say.display)
+
     tips = part.glued.point(part.glued.length), part.target.curve.point(part.target.curve.length)
+    scale = best_scale(build, _WIDE, _RELAXING)
     pictures = []
-    if math.dist(*tips) * scale >= 4.0:
-        caption = (
-            "Face on the form (long dashes), at rest (line) and where nine parts in ten come to "
-            "lie (hatched), laid together at the reference end"
-        )
-        pictures.append(drawn_at(relaxing_drawing(part, scale, say.display), scale, caption))
-    chart = to_svg(departure_drawing(part, say.display), theme="print", wide=0.4)
-    return [*pictures, Picture(chart, "From form to rest: the hatched band holds nine in ten")]
+    if math.dist(*tips) * scale >= _SEEN:
+        caption = "Face on the form (long dashes), at rest (line), nine in ten (hatched)"
+        pictures.append(drawn_at(build(scale), scale, caption))
+    chart = departure_drawing(part, say.display, height=_CHART)
+    svg = to_svg(chart, margin=1.5, theme="print", wide=0.4)
+    return [*pictures, Picture(svg, "From form to rest: the hatched band holds nine in ten")]
 
 
 def _numbers(part: BentPlan, say: Say) -> Table:
-    band = part.band
-    shapes = part.shapes
+    band, shapes = part.band, part.shapes
+
+    def row(name: str, *cells: str) -> tuple[str, ...]:
+        return (name, *cells, *("" for _ in range(4 - len(cells))))
+
+    def angle(turn: float) -> str:
+        return f"{math.degrees(abs(turn)):.1f}\u00b0"
+
+    def among(low: float, high: float) -> str:
+        return f"{say.cell(min(low, high))} to {say.cell(max(low, high))}"
+
+    at = [shapes[name] for name in ("target", "form", "released")]
     rows = [
-        ("Chord, ends of the middle line", *(say.bare(shapes[k].chord) for k in shapes),
-         say.between(band.chord.low, band.chord.high)),
-        ("Rise off that chord", *(say.bare(shapes[k].rise) for k in shapes),
-         say.between(band.rise.low, band.rise.high)),
-        ("Angle between the ends", *(say.angle(abs(shapes[k].turn)) for k in shapes), ""),
-        ("Tightest radius", *(say.bare(shapes[k].radius) for k in shapes), ""),
-        ("Length", *(say.bare(shapes[k].length) for k in shapes), ""),
+        row("Chord, ends of the middle line", *(say.cell(s.chord) for s in at),
+            among(band.chord.low, band.chord.high)),
+        row("Rise off that chord", *(say.cell(s.rise) for s in at),
+            among(band.rise.low, band.rise.high)),
+        row("Angle between the ends", *(angle(s.turn) for s in at)),
+        row("Tightest radius", *(say.cell(s.radius) for s in at)),
+        row("Length", *(say.cell(s.length) for s in at)),
     ]  # fmt: skip
     caption = (
         f"Parts off one form agree at the far end within {say.length(band.tip.one_form)} "
         f"(nine in ten); a shop that has not tried this wood may be off by "
         f"{say.length(band.tip.shop)}."
     )
-    header = (f"In {say.unit}", "At rest", "On the form", "Released", "Nine in ten")
-    return Table(header, rows, (1, 2, 3, 4), caption)
+    header = (f"In {say.unit_word}", "At rest", "On the form", "Released", "Nine in ten")
+    return Table(header, rows, (1, 2, 3, 4), caption, _SMALL)
 
 
 def _layup(part: BentPlan, say: Say) -> Table:
@@ -135,7 +164,8 @@ def _layup(part: BentPlan, say: Say) -> Table:
             )
         )
         place += count
-    return Table(("Strip", "Wood", "Thickness", "Stiffness along the grain"), rows, (2, 3))
+    header = ("Strip, outside in", "Wood", "Thickness", "Stiffness along the grain")
+    return Table(header, rows, (2, 3), _set_words(part), _SMALL)
 
 
 def _set_words(part: BentPlan) -> str:
@@ -150,67 +180,20 @@ def _set_words(part: BentPlan) -> str:
 
 
 def _form(part: BentPlan, say: Say) -> list[Block]:
+    """The form: a page of it with its reasons, then what to check it by."""
     form = part.form
-    scale = page_scale(form_drawing(part, 0.1, say.display), _WIDE, 120.0, 16.0)
-    blocks: list[Block] = [
+    drawn = drawn_to_fit(
+        lambda scale: form_drawing(part, scale, say.display),
+        _WIDE,
+        _FORM,
+        "The form with the wood on it; numbers are the clamps, 1 nearest the stop",
+    )
+    return [
         NewPage(),
         Heading(f"{part.name}: the form"),
-        *([] if part.set.proven else [Text(TRIAL_FORM, "stamp"), Text(TRIAL_FORM_WHY)]),
-        drawn_at(form_drawing(part, scale, say.display), scale, "The form with the wood on it"),
+        *([] if part.set.proven else [_TRIAL]),
+        drawn,
         *(Text(warning, "hold") for warning in form.warnings),
         *(Text(reason) for reason in form.reasons),
+        *form_checks(part, say),
     ]
-    for i, body in enumerate(form.parts, start=1):
-        blocks += _body(part, body, i, say)
-    return blocks
-
-
-def _body(part: BentPlan, body: FormPart, number: int, say: Say) -> list[Block]:
-    check, layers = body.check, body.layers
-    several = len(part.form.parts) > 1
-    facts = (
-        ("Chord between the trim marks", f"{say.sharp(check.chord)} {say.unit}"),
-        ("Rise of the face", f"{say.sharp(abs(check.rise))} {say.unit}"),
-        ("Length of face between them", f"{say.sharp(check.length)} {say.unit}"),
-        ("Layers", f"{layers.count} of {say.length(layers.sheet_thickness)}"),
-        ("Sheets", f"{layers.sheets}, {layers.per_sheet} layers from one"),
-        ("Blank for a layer", f"{say.bare(layers.box[0])} x {say.length(layers.box[1])}"),
-    )
-    title = f"Body {number}: check it with a rule" if several else "Check the form with a rule"
-    return [
-        Heading(title, 3),
-        Facts(facts),
-        Pair((_marks(body, say),), (_ordinates(body, say),), 0.48),
-    ]
-
-
-def _marks(body: FormPart, say: Say) -> Table:
-    rows = [(mark_words(m.key), say.sharp(m.along)) for m in body.marks]
-    return Table(
-        ("Mark", f"Along the face, {say.unit}"),
-        rows,
-        (1,),
-        "From the trim mark at the reference end",
-    )
-
-
-def _ordinates(body: FormPart, say: Say) -> Table:
-    table = body.check.ordinates
-    half = (len(table) + 1) // 2
-    left, right = list(table[:half]), list(table[half:])
-    rows = [_ordinate_row(left, right, i, say) for i in range(half)]
-    head = ("Along", "Off")
-    return Table(
-        (*head, *head),
-        rows,
-        (0, 1, 2, 3),
-        f"Along and off the chord, to lay the face out without a printer, in {say.unit}",
-    )
-
-
-def _ordinate_row(left: Sequence, right: Sequence, i: int, say: Say) -> tuple[str, ...]:  # type: ignore[type-arg]
-    a = left[i]
-    row = (say.sharp(a.x), say.sharp(a.y))
-    if i < len(right):
-        return (*row, say.sharp(right[i].x), say.sharp(right[i].y))
-    return (*row, "", "")

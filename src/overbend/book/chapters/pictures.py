@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from overbend.book.blocks import Picture
 from overbend.draw.drawing import Drawing, Layer
 from overbend.draw.svg import to_svg
 
-__all__ = ["SCALES", "drawn_at", "page_scale", "scale_words"]
+__all__ = ["SCALES", "best_scale", "drawn_at", "drawn_to_fit", "page_scale", "scale_words"]
 
 SCALES = (
     1.0,
@@ -26,6 +28,7 @@ SCALES = (
 """Scales a rule or a pocket calculator copes with; the page is filled better than by 1-2-5."""
 
 _WIDE = 0.35  # mm, width of wide lines on the page
+_MARGIN = 1.5  # mm round a picture
 
 
 def page_scale(drawing: Drawing, width: float, height: float, room: float) -> float:
@@ -58,5 +61,31 @@ def scale_words(scale: float) -> str:
 
 def drawn_at(drawing: Drawing, scale: float, caption: str) -> Picture:
     """Return a drawing written at its scale, with the scale in its caption."""
-    svg = to_svg(drawing, scale, theme="print", wide=_WIDE)
+    svg = to_svg(drawing, scale, margin=_MARGIN, theme="print", wide=_WIDE)
     return Picture(svg, f"{caption}, {scale_words(scale)}")
+
+
+def best_scale(build: Callable[[float], Drawing], width: float, height: float) -> float:
+    """Largest scale of `SCALES` at which all of a drawing fits a field, its texts too.
+
+    Parameters
+    ----------
+    build : makes the drawing for a scale.
+    width, height : the field [mm on paper].
+    """
+    room = 2 * _MARGIN
+    most = page_scale(build(0.1), width - room, height - room, 0.0)
+    tried = [s for s in SCALES if s <= most] or [most]
+    for scale in tried:
+        x0, y0, x1, y1 = build(scale).extent(scale)
+        if (x1 - x0) * scale + room <= width and (y1 - y0) * scale + room <= height:
+            return scale
+    return tried[-1]
+
+
+def drawn_to_fit(
+    build: Callable[[float], Drawing], width: float, height: float, caption: str
+) -> Picture:
+    """Return a drawing at its best scale, which its caption names."""
+    scale = best_scale(build, width, height)
+    return drawn_at(build(scale), scale, caption)

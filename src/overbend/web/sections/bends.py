@@ -23,6 +23,8 @@ _CHART = 112.0  # mm, width of a chart's field
 def section(at: At, part: BentPlan) -> dict[str, Any]:
     """Sentences about release and strain; the stack, sizes and charts below."""
     lead = [block("lead", _release(at, part)), block("lead", _verdict(at, part))]
+    if part.made.form is not None:
+        lead.append(block("text", words("bends.made", misfit=at.say.fine(part.misfit))))
     more = [
         block("text", _method(at, part)),
         block("heading", words("bends.stack")),
@@ -71,7 +73,7 @@ def _thickness(at: At, part: BentPlan) -> str:
 def _verdict(at: At, part: BentPlan) -> Pieces:
     found, say = part.risk.strain.verdict, at.say
     if math.isinf(found.radius):
-        return [verdict("holds"), " ", words("bends.nothing")]
+        return [verdict("holds", opens=True), " ", words("bends.nothing")]
     one = found.plies == 1
     who = (
         words("bends.who.one")
@@ -94,7 +96,12 @@ def _verdict(at: At, part: BentPlan) -> Pieces:
     cure = sentence(
         "bends.cure", tightest=say.length(found.tightest), thickest=say.length(found.thickest)
     )
-    return [verdict(found.word), " ", *said, *([] if found.word == "holds" else [" ", *cure])]
+    return [
+        verdict(found.word, opens=True),
+        " ",
+        *said,
+        *([] if found.word == "holds" else [" ", *cure]),
+    ]
 
 
 def _place(at: At, start: float, end: float) -> str:
@@ -106,11 +113,13 @@ def _place(at: At, start: float, end: float) -> str:
 def _method(at: At, part: BentPlan) -> Pieces:
     key = f"part.{part.name}"
     options = [(m, words(f"bends.method.{m}")) for m in _METHODS]
+    count = at.fields.number(f"{key}.count", words("bends.count.label"))
+    count["text"] = str(part.count)
     return sentence(
         "bends.method",
         part=part.name,
         method=at.fields.choice(f"{key}.method", words("bends.method.label"), options),
-        count=at.fields.number(f"{key}.count", words("bends.count.label")),
+        count=count,
         width=at.fields.number(f"{key}.width", words("bends.width.label")),
     )
 

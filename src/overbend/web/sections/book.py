@@ -21,7 +21,8 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:  # noqa: ARG001 - the boo
     rows = [row for name, bent in at.plan.bent.items() for row in _templates(name, bent)]
     lists: Pieces = []
     for file, key in _LISTS:
-        lists += [{"file": file, "text": words(key)}, "   "]
+        lists += [", "] if lists else []
+        lists.append({"file": file, "text": words(key)})
     return {
         "lead": [block("lead", words("book.lead")), {"kind": "book"}],
         "more": [

@@ -20,7 +20,7 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
     """Sentence about the form; what shapes it, reasons and marks below."""
     form, say = part.form, at.say
     first = form.parts[0]
-    layers, check = first.layers, first.check
+    check = first.check
     lead = [block("lead", _lead(at, part))]
     if not part.set.proven:
         lead.append(block("hold", [{"stamp": words("forms.trial")}, " ", *_trial(at, part)]))
@@ -31,7 +31,6 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
         block("text", sentence("forms.check", chord=say.length(check.chord),
               rise=say.length(abs(check.rise)), along=say.length(check.length))),
         *(block("text", reason) for reason in form.reasons),
-        block("small", f"{layers.count} × {say.length(layers.sheet_thickness)}"),
         block("heading", words("forms.marks")),
         _marks(at, part),
     ]  # fmt: skip

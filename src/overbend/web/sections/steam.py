@@ -40,7 +40,7 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
     reason = _sentence_case(steam.loading.reason)
     lead = [
         block("lead", _heating(at, part, steam)),
-        block("lead", [verdict(steam.loading.verdict), " ", *sentence("steam.loading",
+        block("lead", [verdict(steam.loading.verdict, opens=True), " ", *sentence("steam.loading",
               reason=reason)]),
     ]  # fmt: skip
     boiler = at.plan.project.shop.boiler

@@ -86,8 +86,8 @@ function parts(given, chosen) {
   place.dataset.shown = key;
   const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.part : undefined;
   place.replaceChildren(...given.map((part) => {
-    const inside = [part.count > 1 ? `${part.count} ${part.name}` : part.name];
-    const made = el("button", { "aria-pressed": String(part.name === chosen), "data-part": part.name }, ...inside, " ");
+    const made = el("button", { "aria-pressed": String(part.name === chosen), "data-part": part.name }, part.name, " ");
+    if (part.count > 1) made.append(el("span", { class: "count" }, say("page.count", { count: part.count })), " ");
     if (part.word) made.append(el("span", { class: "word", "data-word": part.word }, say(`word.${part.word}`)));
     return made;
   }));

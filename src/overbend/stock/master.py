@@ -1,0 +1,192 @@
+"""The linear program over patterns and layouts, and what is left to be cut of a problem.
+
+Rows: each demand is met; each length is given as often as it is used; no board is taken more often
+than it is there; the cost stays within its limit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from overbend.stock.mip import quiet_highs
+from overbend.stock.patterns import Aim, Layout, Pattern, Problem
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+__all__ = ["Answer", "Left", "Master"]
+
+PENALTY = 1e4
+"""Price of a piece that cannot be given, over the dearest board."""
+
+
+@dataclass
+class Left:
+    """What is left to be cut once some boards are settled.
+
+    Parameters
+    ----------
+    counts : pieces still wanted of each demand.
+    lengths : lengths used but not yet given; below zero: given and free, by place.
+    used : boards taken of each kind.
+    cost : of the boards taken.
+    """
+
+    counts: Ints
+    lengths: Floats
+    used: Floats
+    cost: float = 0.0
+
+    @classmethod
+    def all(cls, problem: Problem) -> Left:
+        """Everything."""
+        import numpy as np
+
+        return cls(
+            problem.counts.copy(), np.zeros(problem.starts[-1]), np.zeros(len(problem.boards))
+        )
+
+    def take(self, problem: Problem, column: Pattern | Layout, times: int) -> None:
+        """Settle a column."""
+        if isinstance(column, Layout):
+            self.counts = (self.counts - times * problem.yields(column)).clip(min=0)
+            self.lengths[problem.place(column)] += times
+            return
+        start = problem.starts[problem.boards[column.board].section]
+        for a, n in enumerate(problem.lengths_in(column)):
+            self.lengths[start + a] -= times * n
+        self.used[column.board] += times
+        self.cost += times * float(problem.costs[column.board])
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The linear program's answer.
+
+    Parameters
+    ----------
+    objective : its value.
+    demand, boards : duals of the demands and of the boards' limits.
+    cost : dual of the cost limit, zero or less.
+    lengths : dual of each length, by place.
+    short : pieces that the columns could not give.
+    patterns, layouts : how often each is used.
+    """
+
+    objective: float
+    demand: Floats
+    boards: Floats
+    cost: float
+    lengths: Floats
+    short: float
+    patterns: Floats
+    layouts: Floats
+
+    def prices(self, problem: Problem, aim: Aim) -> Floats:
+        """What each board has to be worth to be taken."""
+        base = problem.volumes if aim.wood else problem.costs
+        return base - self.cost * problem.costs - self.boards
+
+
+class Master:
+    """The linear program over the columns found so far."""
+
+    def __init__(self, problem: Problem, aim: Aim) -> None:
+        import numpy as np
+
+        self.problem, self.aim = problem, aim
+        self.patterns: dict[Pattern, int] = {}
+        self.layouts: dict[Layout, int] = {}
+        self._yields: list[Ints] = []
+        self._spare: list[Ints] = []
+        self._length = len(problem.demands)
+        self._board = self._length + problem.starts[-1]
+        self._rows = self._board + len(problem.boards) + 1
+        self.lp: Any = quiet_highs()
+        free = np.full(self._rows, np.inf)
+        none = np.zeros(0, dtype=np.int32)
+        start = np.zeros(self._rows, dtype=np.int32)
+        self.lp.addRows(self._rows, -free, free, 0, start, none, np.zeros(0))
+        dearest = float((problem.volumes if aim.wood else problem.costs).max(initial=1.0))
+        for k in range(self._length):
+            self._column(PENALTY * max(dearest, 1.0), {k: 1.0})
+        self.restrict(Left.all(problem))
+
+    def _column(self, price: float, entries: dict[int, float]) -> int:
+        import numpy as np
+
+        kept = {row: value for row, value in entries.items() if value}
+        rows = np.fromiter(kept, dtype=np.int32, count=len(kept))
+        values = np.fromiter(kept.values(), dtype=np.float64, count=len(kept))
+        self.lp.addCol(price, 0.0, float("inf"), len(kept), rows, values)
+        return int(self.lp.getNumCol()) - 1
+
+    def restrict(self, left: Left) -> None:
+        """Ask for what is left only; layouts that would give too much are switched off."""
+        import numpy as np
+
+        lower, upper = np.full(self._rows, -np.inf), np.full(self._rows, np.inf)
+        lower[: self._length] = left.counts
+        lower[self._length : self._board] = left.lengths
+        upper[self._board : -1] = self.problem.limits - left.used
+        if self.aim.cost_limit is not None:
+            upper[-1] = self.aim.cost_limit - left.cost
+        places = np.arange(self._rows, dtype=np.int32)
+        self.lp.changeRowsBounds(self._rows, places, lower, upper)
+        if self.layouts:
+            over = np.array(self._yields) - left.counts >= np.array(self._spare)
+            columns = np.fromiter(self.layouts.values(), dtype=np.int32)
+            most = np.where(over.any(axis=1), 0.0, np.inf)
+            self.lp.changeColsBounds(len(columns), columns, np.zeros(len(columns)), most)
+
+    def add(self, column: Pattern | Layout) -> bool:
+        """Add a column unless it is there; whether it was new."""
+        if isinstance(column, Pattern):
+            if column not in self.patterns:
+                self.patterns[column] = self._pattern(column)
+                return True
+            return False
+        if column in self.layouts:
+            return False
+        found = self.problem.yields(column)
+        self._yields.append(found)
+        self._spare.append(self.problem.spare(column))
+        entries = {k: float(n) for k, n in enumerate(found)}
+        entries[self._length + self.problem.place(column)] = -1.0
+        price = -self.problem.kept_edge(column) if self.aim.wood else 0.0
+        self.layouts[column] = self._column(price, entries)
+        return True
+
+    def _pattern(self, column: Pattern) -> int:
+        p = self.problem
+        start = self._length + p.starts[p.boards[column.board].section]
+        entries = {start + a: float(n) for a, n in enumerate(p.lengths_in(column))}
+        cost = float(p.costs[column.board])
+        entries[self._board + column.board] = 1.0
+        entries[self._rows - 1] = cost
+        taken = float(p.volumes[column.board]) - p.kept_ends(column)
+        return self._column(taken if self.aim.wood else cost, entries)
+
+    def solve(self) -> Answer:
+        """Solve the linear program over the columns at hand."""
+        import numpy as np
+
+        self.lp.run()
+        solution = self.lp.getSolution()
+        dual, x = np.array(solution.row_dual), np.array(solution.col_value)
+        n = self._length
+        return Answer(
+            float(self.lp.getInfo().objective_function_value),
+            np.maximum(dual[:n], 0.0),
+            np.minimum(dual[self._board : -1], 0.0),
+            min(0.0, float(dual[-1])),
+            dual[n : self._board],
+            float(x[:n].sum()),
+            x[list(self.patterns.values())],
+            x[list(self.layouts.values())],
+        )
