@@ -1,12 +1,12 @@
 """The piece in the book: views, joints, marking, assembly, files."""
 
 import pytest
-from support.pieces import EXAMPLES, LAMINATE, plan_of
 
 from overbend.book.blocks import Heading, Picture, Table, Text
 from overbend.book.chapters.piece import marking_chapter, piece_chapter
 from overbend.book.say import Say
 from overbend.plan import open_plan
+from support.pieces import EXAMPLES, LAMINATE, plan_of
 
 LADDER = next(p for p in EXAMPLES if p.stem == "ladder-back")
 

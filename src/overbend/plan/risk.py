@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property, partial
 
 from overbend.bend.breakage import BreakRisk, break_risk, governing, limits
 from overbend.bend.calibrate import Face, Treatment
@@ -52,14 +53,19 @@ class PartRisk:
     strengths : of every strip, outside in.
     risks : likeliest way each strip breaks, outside in.
     spares : how many to mill of each row of strips, against luck.
-    doubted : the same if the figures for this wood themselves are doubted.
+    asked_again : computes `doubted`.
     """
 
     strain: PartStrain
     strengths: tuple[StripStrength, ...]
     risks: tuple[BreakRisk, ...]
     spares: tuple[Spares, ...]
-    doubted: tuple[Spares, ...]
+    asked_again: Callable[[], tuple[Spares, ...]]
+
+    @cached_property
+    def doubted(self) -> tuple[Spares, ...]:
+        """How many to mill if the figures for this wood themselves are doubted."""
+        return self.asked_again()
 
     @property
     def worst(self) -> BreakRisk:
@@ -147,4 +153,4 @@ def part_risk(
             for row, risk in zip(rows, worst, strict=True)
         )
 
-    return PartRisk(strain, tuple(strengths), risks, spares(False), spares(True))
+    return PartRisk(strain, tuple(strengths), risks, spares(False), partial(spares, True))

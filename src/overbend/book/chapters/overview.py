@@ -42,10 +42,15 @@ def _failing(plan: Plan, say: Say) -> list[Block]:
     """One line for each part whose strips do not take the bend of its form."""
     verdicts = ((part.name, part.risk.strain.verdict) for part in plan.bent.values())
     return [
-        Text(f"{name} {verdict.words(say.length)}", "hold")
+        Text(f"{name}: {_lower(verdict.words(say.length))}", "hold")
         for name, verdict in verdicts
         if verdict.word == "fails"
     ]
+
+
+def _lower(text: str) -> str:
+    """A sentence as it goes on after a colon."""
+    return text[:1].lower() + text[1:]
 
 
 def _drawings(plan: Plan) -> Picture:
