@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import math
 import re
+from itertools import pairwise
 
 import numpy as np
 import pypdfium2 as pdfium
@@ -65,7 +66,7 @@ def test_a_parts_first_sheet_is_one_page_and_no_page_is_wasted(path, units, pape
         assert starts == [1], (part.name, len(pages))
         assert len(pages) <= 3, part.name
         assert all(len(text.split()) > 60 for text in pages), part.name
-        assert "in in" not in " ".join(pages)
+        assert not re.search(r"\b[Ii]n in\b", " ".join(pages))
 
 
 def test_a_short_table_stays_on_one_page_and_a_long_one_repeats_its_head():
@@ -107,7 +108,7 @@ def test_the_offsets_of_an_arch_follow_its_legs():
     steps = np.diff([along for along, _, _ in rows])
     assert steps.min() >= 25.0
     assert steps.max() <= 50.1
-    for (s0, x0, y0), (s1, x1, y1) in zip(rows, rows[1:], strict=False):
+    for (s0, x0, y0), (s1, x1, y1) in pairwise(rows):
         assert math.hypot(x1 - x0, y1 - y0) <= s1 - s0 + 0.2
     assert rows[0][1:] == (0.0, 0.0)
     assert rows[-1][2] == 0.0

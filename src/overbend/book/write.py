@@ -169,8 +169,6 @@ def _piece_files(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
     for name, drawing in piece_templates(piece, plan.display).items():
         pdf = tiles_pdf(drawing, paper, length_text=length_text)
         yield f"templates/{name}.pdf", pdf
-        yield f"templates/{name}.dxf", to_dxf(drawing)
-        yield f"templates/{name}.svg", to_svg(drawing, theme="print").encode()
     views: tuple[ViewName, ...] = ("side", "front", "plan")
     for view in views:
         drawing = view_drawing(piece, view, _VIEW_SCALE, plan.display)

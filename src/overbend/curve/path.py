@@ -41,8 +41,10 @@ class ArcPath:
     @property
     def ends(self) -> tuple[Floats, Floats]:
         """Start and end vertex of each segment, two arrays of shape (m, 3)."""
-        start = self.vertices if self.closed else self.vertices[:-1]
-        return start, np.roll(self.vertices, -1, axis=0)[: len(start)]
+        rows = self.vertices
+        if self.closed:
+            return rows, np.concatenate([rows[1:], rows[:1]])
+        return rows[:-1], rows[1:]
 
     @property
     def length(self) -> float:

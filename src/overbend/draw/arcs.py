@@ -78,8 +78,11 @@ def path_box(path: ArcPath) -> Box:
     >>> [round(v, 9) for v in path_box(half)]
     [-1.0, 0.0, 1.0, 1.0]
     """
-    arcs = arcs_of(path)
     points = [path.vertices[:, :2]]
+    if not (np.abs(path.vertices[:, 2]) > _FLAT).any():
+        (x0, y0), (x1, y1) = points[0].min(axis=0).tolist(), points[0].max(axis=0).tolist()
+        return x0, y0, x1, y1
+    arcs = arcs_of(path)
     for quarter in range(4):
         angle = 0.5 * math.pi * quarter
         ahead = np.mod(np.sign(arcs.sweep) * (angle - arcs.start), 2.0 * math.pi)

@@ -169,7 +169,7 @@ def _at_height(
 ) -> float:
     """Station of a height, the nth from the start."""
     wanted = float(place.height or 0.0)
-    s = np.linspace(0.0, line.length, 2 if line.straight else 201)
+    s = np.array([0.0, line.length]) if line.straight else line.samples[0]
     off = height_at(s) - wanted
     below = off <= 0.0
     found = np.flatnonzero(below[:-1] != below[1:])

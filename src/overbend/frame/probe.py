@@ -17,6 +17,7 @@ __all__ = ["Hit", "Local", "crossings", "find_root", "local", "outside", "way_ou
 _SAMPLES = 25
 _EXACT = 1e-9  # mm
 _STEPS = 40
+_NEWTON = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -201,6 +202,9 @@ def way_out(body: Body, origin: ArrayLike, way: ArrayLike, reach: float = 0.0) -
     far = reach or float(np.linalg.norm(body.box[1] - body.box[0])) + 1.0
     if body.line.straight:
         return _straight_way_out(body, start, along, far)
+    quick = _newton_way_out(body, start, along)
+    if quick is not None and quick.t <= far:
+        return quick
     step = 1.5 * max(math.hypot(body.width, body.depth), 1.0)
     low = 0.0
     while low < far:
@@ -208,6 +212,30 @@ def way_out(body: Body, origin: ArrayLike, way: ArrayLike, reach: float = 0.0) -
         if found:
             return found[0]
         low += step
+    return None
+
+
+def _newton_way_out(body: Body, start: Floats, along: Floats) -> Hit | None:
+    """The face the line is heading for, by Newton steps; None where that is not sure."""
+    here = local(body, start[None])
+    axes = body.axes(float(here.s[0]))
+    left, across = float(along @ axes[:, 1]), float(along @ axes[:, 2])
+    rate = np.array([left, -left, across, -across])
+    ahead = np.where(rate > 0.05, -here.beyond[0, :4] / np.where(rate > 0.05, rate, 1.0), np.inf)
+    t = float(ahead.min())
+    for _ in range(_NEWTON):
+        if not 0.0 <= t < 1e6:
+            return None
+        there = local(body, (start + t * along)[None])
+        f, face, s = float(there.depth[0]), there.face(0), float(there.s[0])
+        normal = body.face_normal(face, s)
+        slope = float(along @ normal)
+        if abs(f) < _EXACT:
+            inside = float(outside(body, (start + 0.5 * t * along)[None])[0]) < 1e-6
+            return Hit(t, start + t * along, s, face, normal) if inside and slope > 0 else None
+        if slope < 0.05:
+            return None
+        t -= f / slope
     return None
 
 

@@ -24,10 +24,10 @@ _KINDS = {
     "round-tenon": "round tenon",
     "dowels": "dowels",
     "housed": "housed",
-    "surface": "glued on",
-    "filler": "filler and dowels",
+    "lapped": "lapped and glued",
+    "wedge": "on an angled filler",
     "coped": "coped shoulder",
-    "screw": "screws",
+    "screw": "screwed",
 }
 
 
