@@ -30,12 +30,12 @@ def texts(drawing: Drawing) -> list[Label]:
     )
 )  # fmt: skip
 def test_names_on_a_slanting_line_cross_nothing(places):
-    face = line((-50, -20), (400, 35), (850, 0))
-    wishes = []
+    items, wishes = [line((-50, -20), (400, 35), (850, 0))], []
     for k, (x, y, lean) in enumerate(places):
         way = np.array([lean, 1.0]) / np.hypot(lean, 1.0)
+        items.append(line((x, y), *(np.array([[x, y]]) - 20.0 * way)))  # a tick with its name
         wishes.append(beside(np.array([x, y]), f"shoulder {k}", way, SCALE))
-    drawing = placed(Drawing((face,)), wishes, SCALE)
+    drawing = placed(Drawing(tuple(items)), wishes, SCALE)
     assert len(texts(drawing)) == len(places)
     assert crossed_labels(drawing, SCALE) == ()
 

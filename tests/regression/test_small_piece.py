@@ -4,6 +4,7 @@ These numbers are not checks against anything outside; `tests/validation` holds 
 """
 
 import pytest
+
 from support.pieces import LAMINATE, SOLID, plan_of
 
 EARLIER = {

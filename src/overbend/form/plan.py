@@ -141,7 +141,7 @@ def plan_form(
     >>> from overbend.curve import arc, chain
     >>> plan = plan_form(chain(arc(900.0, 0.7)), 16.0, 50.0, loads=Loads(strip_stiffness=4e6))
     >>> plan.parts[0].body.back, plan.parts[0].body.depth, len(plan.clamps)
-    ('straight', 85.0, 10)
+    ('straight', 80.0, 11)
     >>> plan.reasons[1]
     'The back is straight: the face turns only 40.1°, and a straight back is one cut and stands by itself.'
     """  # noqa: E501

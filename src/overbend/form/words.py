@@ -78,7 +78,7 @@ class _Say:
     def reasons(self) -> tuple[str, ...]:
         said = (
             self._face(), self._back(), self._depth(), self._run_out(), self._spacing(),
-            self._seats(), self._cauls(), self._second(), self._layers(),
+            self._enough(), self._seats(), self._cauls(), self._second(), self._layers(),
         )  # fmt: skip
         return tuple(s for s in said if s)
 
@@ -260,24 +260,34 @@ class _Say:
 
     def pressed(self) -> str:
         """Whether the clamps press as hard as wanted, with the numbers."""
+        return f"{self._pressing()}." if self.plan.pressed else ""
+
+    def _pressing(self) -> str:
         found = self.plan.pressed
         if found is None:
             return ""
         force, most = format_force(found.force, self.display), self.mm(found.most)
         wanted = format_pressure(found.wanted, self.display)
         if found.word == "holds":
-            return f"Holds: a clamp of {force} brings the {wanted} wanted to all it presses, at most {most}."  # noqa: E501
+            return (
+                f"Holds: a clamp of {force} brings the {wanted} wanted to all the wood it presses, "
+                f"at most {most}"
+            )
         reached = format_pressure(found.reached, self.display)
         return (
             f"{found.word.capitalize()}: a clamp of {force} has up to {most} of wood to press "
             f"and brings the pressure there to {reached} of the {wanted} wanted"
         )
 
+    def _enough(self) -> str:
+        found = self.plan.pressed
+        return self.pressed() if found is not None and found.word == "holds" else ""
+
     def _too_little_force(self) -> str:
         found = self.plan.pressed
         if found is None or found.word == "holds":
             return ""
-        return f"{self.pressed()}: {self._press_harder()}."
+        return f"{self._pressing()}: {self._press_harder()}."
 
     def _press_harder(self) -> str:
         """What would bring more pressure."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from overbend.stock.generate import price
+from overbend.stock.generate import Priced, price
 from overbend.stock.master import Answer
 from overbend.stock.patterns import Aim, Layout, Pattern, Problem
 from overbend.stock.pricing import Layouts
@@ -22,6 +22,9 @@ __all__ = ["Builder", "Sawn", "score"]
 
 TRIED = 4
 """Boards looked at that could take all that is left."""
+
+GOOD = 0.95
+"""Share of its price that a board has to be worth to be looked at again and again."""
 
 STEEP = 25.0
 """How much more often a board that is worth its price is tried than one that is not."""
@@ -97,8 +100,20 @@ class Builder:
         for value, pattern in price(problem, self.values, keep=self.keep).boards:
             worth[pattern.board] = value
         ratio = np.minimum(worth / self.prices, 1.0)
+        good = np.flatnonzero(ratio >= GOOD * ratio.max(initial=0.0))
+        self.among = frozenset(problem.boards[b].section for b in good)
         self.chances = np.exp(STEEP * (ratio - ratio.max(initial=0.0)))
         self.by_price = np.argsort(self.prices)
+
+    def worthy(self, priced: Priced) -> Iterator[Pattern | Layout]:
+        """Patterns that are nearly worth their price, and their layouts."""
+        for value, pattern in priced.boards:
+            if value >= GOOD * self.prices[pattern.board]:
+                yield pattern
+                section = self.problem.boards[pattern.board].section
+                for a, n in enumerate(self.problem.lengths_in(pattern)):
+                    if n:
+                        yield priced.layout(section, a)
 
     def price_of(self, plan: Iterable[Sawn]) -> float:
         """What the boards have to be worth together."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from overbend.solver import Clock
 from overbend.stock.build import Builder, Sawn, score
-from overbend.stock.generate import enrich
+from overbend.stock.generate import enrich, price
 from overbend.stock.master import Answer, Left, Master
 from overbend.stock.patterns import Aim, Layout, Pattern, Problem
 from overbend.stock.recombine import assemble, recombine
@@ -26,8 +26,11 @@ __all__ = ["Search", "settle"]
 ROUNDS = 3
 """Times the linear program is solved again for what is left."""
 
-FREED = 150
-"""Pieces that are cut anew at once when columns are recombined."""
+FREED = 160
+"""Pieces that are cut anew at once when columns are recombined, about."""
+
+MIXED = 0.3
+"""How much a board's worth is blurred when boards are chosen to be cut anew."""
 
 
 def settle(master: Master, clock: Clock) -> list[Sawn]:
@@ -107,18 +110,28 @@ class Search:
                 self._take([*settled, *new])
 
     def run(self, clock: Clock, done: Callable[[], bool]) -> None:
-        """Improve the plan until time is up or `done` says so."""
-        if self.best is None:
-            return
+        """Improve the plan until time is up or `done` says so.
+
+        Boards built anew by chance and columns recombined by program take turns.
+        """
+        pieces = FREED // 2
+        while self.best is not None and not clock.over and not done():
+            if self.problem.counts.sum() > pieces:
+                self._anneal(clock.part(0.1), done)
+            before = self._score(self.best)
+            proven = self._recombine(clock.part(0.2), pieces)
+            if self._score(self.best) < before:
+                continue
+            if proven and pieces >= self.problem.counts.sum():
+                self._anneal(clock.part(0.2), done)
+            pieces = min(2 * FREED, pieces + FREED // 10)
+
+    def _anneal(self, clock: Clock, done: Callable[[], bool]) -> None:
+        """Take a few boards out and build anew what they gave, again and again."""
+        assert self.best is not None
         plan, energy = self.best, self._energy(self.best)
-        turns, known = 0, len(self.columns)
         heat = 0.02 * float(self.builder.prices.mean())
         while not clock.over and not done():
-            turns += 1
-            if turns % 60 == 0 and len(self.columns) > known:
-                known = len(self.columns)
-                self._recombine(clock.part(0.15))
-                plan, energy = self.best, self._energy(self.best)
             warm = heat * clock.left / clock.seconds + 1e-9
             out = self._drawn(plan)
             stay = [b for n, b in enumerate(plan) if n not in out]
@@ -130,10 +143,6 @@ class Search:
             level = self._energy(after)
             if level < energy or self.rng.random() < math.exp((energy - level) / warm):
                 plan, energy = after, level
-
-    def finish(self, clock: Clock) -> bool:
-        """Recombine all columns seen once; whether the result is the best they can give."""
-        return self._recombine(clock, everything=True)
 
     def _allowed(self, plan: Sequence[Sawn]) -> bool:
         limit = self.aim.cost_limit
@@ -193,25 +202,70 @@ class Search:
         drawn = self.rng.choice(len(plan), size=count, replace=False, p=chances / chances.sum())
         return {int(n) for n in drawn}
 
-    def _recombine(self, clock: Clock, *, everything: bool = False) -> bool:
-        """Put the worst boards together anew from all columns seen."""
+    def _recombine(self, clock: Clock, pieces: int) -> bool:
+        """Put boards together anew, from columns seen and columns generated for their pieces.
+
+        Mostly boards that are worth little for their price, some others among them.
+
+        Returns
+        -------
+        Whether the result is the best that these columns can give.
+        """
         import numpy as np
 
         assert self.best is not None
-        free, pieces = list[Sawn](), 0
-        for n in np.argsort(self._ratios(self.best), kind="stable"):
+        chance = self.rng.uniform(0, MIXED, len(self.best))
+        free, count = list[Sawn](), 0
+        for n in np.argsort(self._ratios(self.best) + chance, kind="stable"):
             board = self.best[n]
-            if free and pieces + board.yields.sum() > FREED and not everything:
+            count += int(board.yields.sum())
+            if free and count > pieces:
                 break
             free.append(board)
-            pieces += int(board.yields.sum())
         stay = [b for b in self.best if not any(b is f for f in free)]
-        wanted = (self.problem.counts - sum(b.yields for b in stay)).clip(min=0)
-        useful = [c for c in self.columns if self._useful(c, wanted)]
-        new, found = recombine(self.problem, self.aim, useful, wanted, stay, free, clock)
+        left = self._left(stay)
+        columns = self._columns(free, left, clock)
+        new, found = recombine(self.problem, self.aim, columns, left.counts, stay, free, clock)
         if new is not None:
             self._take([*stay, *new])
         return found.optimal
+
+    def _left(self, stay: Sequence[Sawn]) -> Left:
+        """What the boards that stay do not give."""
+        left = Left.all(self.problem)
+        for board in stay:
+            left.counts -= board.yields
+            left.used[board.pattern.board] += 1
+            left.cost += board.cost
+        left.counts = left.counts.clip(min=0)
+        return left
+
+    def _columns(
+        self, free: Sequence[Sawn], left: Left, clock: Clock
+    ) -> list[Pattern | Layout]:
+        """Columns that a better plan for what is left may have."""
+        import numpy as np
+
+        master = Master(self.problem, self.aim)
+        for column in (*self.columns, *(c for b in free for c in (b.pattern, *b.layouts))):
+            if self._useful(column, left.counts):
+                master.add(column)
+        master.restrict(left)
+        answer, _ = enrich(master, left, 8, self.builder.among, clock)
+        for _ in range(4):
+            spread = self.rng.uniform(0.85, 1.15, len(left.counts))
+            priced = price(
+                self.problem, answer.demand * spread, keep=self.builder.keep, counts=left.counts,
+                among=self.builder.among,
+            )  # fmt: skip
+            for column in self.builder.worthy(priced):
+                master.add(column)
+        master.restrict(left)
+        answer = master.solve()
+        limit = sum(b.wood if self.aim.wood else b.cost for b in free) - answer.objective
+        reduced = np.array(master.lp.getSolution().col_dual)
+        columns = (*master.patterns.items(), *master.layouts.items())
+        return [column for column, n in columns if reduced[n] <= limit + 1e-9]
 
     def _useful(self, column: Pattern | Layout, wanted: Ints) -> bool:
         """Whether a layout gives nothing that is not wanted."""

@@ -84,6 +84,8 @@ class Board:
 def spans_of(stock: Stock, shop: Shop) -> tuple[tuple[int, int], ...]:
     """Usable spans of a board: start and length [nm], ends trimmed, defects left out.
 
+    A defect takes at least the width of the cut that removes it.
+
     Examples
     --------
     >>> from overbend.stock import MachineLimits
@@ -94,8 +96,9 @@ def spans_of(stock: Stock, shop: Shop) -> tuple[tuple[int, int], ...]:
     [(20.0, 680.0), (800.0, 1180.0)]
     """
     at, end = whole(shop.end_trim), whole(stock.length) - whole(shop.end_trim)
-    spans = []
+    spans, kerf = [], whole(shop.kerf)
     for start, stop in sorted((whole(a), whole(b)) for a, b in stock.defects):
+        stop = max(stop, start + kerf)
         if min(start, end) > at:
             spans.append((at, min(start, end) - at))
         at = max(at, stop)
