@@ -21,6 +21,7 @@ from overbend.draw.drawing import Anchor, Drawing, Item, Label, Layer, Level, Pe
 from overbend.draw.legible import ink_of, letters_of
 
 if TYPE_CHECKING:
+    from shapely import STRtree
     from shapely.geometry.base import BaseGeometry
 
 __all__ = ["CROSSED", "Board", "Group", "Wish", "beside", "notes", "placed"]
@@ -84,11 +85,8 @@ class Board:
         )
 
 
-def _hits(tree: object, shapes: list[BaseGeometry]) -> int:
+def _hits(tree: STRtree, shapes: list[BaseGeometry]) -> int:
     """How many pairs of shapes meet."""
-    import shapely
-
-    assert isinstance(tree, shapely.STRtree)
     if not shapes or not len(tree.geometries):
         return 0
     return int(tree.query(shapes, predicate="intersects").shape[1])

@@ -108,15 +108,13 @@ def arranged(job: Job) -> Arranged:
     >>> found.hole, len(found.clamps), round(found.apart, 3), pitch.widest
     (35.0, 12, 60.0, 60.0)
     """
-    best: Arranged | None = None
+    tried: list[Arranged] = []
     for built in _bodies(job):
-        found = _clamped(built, job)
-        if not found.left_out and max(found.most, found.apart) <= _FITS * job.pitch.widest:
-            return found
-        if best is None or round(found.most, 3) < round(best.most, 3):
-            best = found
-    assert best is not None  # _bodies yields at least one
-    return best
+        tried.append(_clamped(built, job))
+        last = tried[-1]
+        if not last.left_out and max(last.most, last.apart) <= _FITS * job.pitch.widest:
+            return last
+    return min(tried, key=lambda one: round(one.most, 3))
 
 
 # -- bodies ----------------------------------------------------------------------------

@@ -72,7 +72,10 @@ def score(plan: Sequence[Sawn]) -> tuple[float, float, int]:
     stops = {
         (layout.section, layout.length) for board in plan for layout in board.layouts
     } | {
-        (-1 - layout.section, group) for b in plan for layout in b.layouts for group, _ in layout.bars
+        (-1 - layout.section, group)
+        for b in plan
+        for layout in b.layouts
+        for group, _ in layout.bars
     }  # fmt: skip
     cost = sum(board.cost for board in plan)
     return round(cost, 6), round(sum(board.wood for board in plan), -1), len(stops)

@@ -41,8 +41,11 @@ def ceiling_of(problem: Problem, section: int, length: int, values: Floats, cloc
     for group in pricer.groups:
         ends = pricer.ends[length, group.kinds]
         for times in group.times[((group.times == 0) | (ends > 0)).all(axis=1)]:
-            strips = {int(k): -float(n) for k, n in zip(group.kinds, times * ends, strict=True) if n}
-            columns.append(Column(0.0, {kinds: float(group.step), **strips}))
+            entries = {kinds: float(group.step)}
+            for kind, strips in zip(group.kinds, times * ends, strict=True):
+                if strips:
+                    entries[int(kind)] = -float(strips)
+            columns.append(Column(0.0, entries))
     lower = np.full(kinds + 1, -np.inf)
     upper = np.append(np.zeros(kinds), float(pricer.grid.room))
     return -solve_whole(columns, lower, upper, clock, gap=CLOSE).bound

@@ -77,9 +77,7 @@ def _extra(
     return found
 
 
-def _marked(
-    b: int, board: BoardPlan, stack_of: dict[Place, int], extra: set[Place]
-) -> BoardPlan:
+def _marked(b: int, board: BoardPlan, stack_of: dict[Place, int], extra: set[Place]) -> BoardPlan:
     def marked(place: Place, piece: Piece) -> Piece:
         return replace(piece, stack=stack_of.get(place, 0), extra=place in extra)
 

@@ -44,9 +44,7 @@ class _Count:
             raise _TooMany
 
 
-def all_columns(
-    problem: Problem, answer: Answer, best: float
-) -> list[Pattern | Layout] | None:
+def all_columns(problem: Problem, answer: Answer, best: float) -> list[Pattern | Layout] | None:
     """Columns that a plan of less cost can have; None when there are too many to list.
 
     Parameters
@@ -104,9 +102,9 @@ def _patterns(
         ]
         spans.append([(float(values @ cut), cut) for cut in cuts])
 
-    def join(at: int, value: float, taken: tuple[tuple[int, ...], ...]) -> Iterator[
-        tuple[tuple[int, ...], ...]
-    ]:
+    def join(
+        at: int, value: float, taken: tuple[tuple[int, ...], ...]
+    ) -> Iterator[tuple[tuple[int, ...], ...]]:
         count.step()
         if at == len(spans):
             if value >= floor:
@@ -167,9 +165,7 @@ def _layouts(
     return _undominated(found)
 
 
-def _gives(
-    problem: Problem, section: int, length: int, place: int, times: Ints
-) -> Ints | None:
+def _gives(problem: Problem, section: int, length: int, place: int, times: Ints) -> Ints | None:
     """Strips of each demand in a bar; None when a kind in it is longer than the length."""
     import numpy as np
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -22,6 +24,10 @@ if TYPE_CHECKING:
 __all__ = ["Priced", "bound_of", "enrich", "generate", "price"]
 
 TOL = 1e-7
+
+SHARP = 1e-6
+"""Relative excess of a ceiling that does not matter."""
+
 LIMIT_ROUNDS = 400
 
 
@@ -37,6 +43,13 @@ class Priced:
 
     found: tuple[Layouts | None, ...]
     boards: tuple[tuple[float, Pattern], ...]
+
+    def values(self, section: int) -> Floats:
+        """Value of the best layout of each of a section's lengths."""
+        import numpy as np
+
+        found = self.found[section]
+        return np.zeros(0) if found is None else found.values
 
     def layout(self, section: int, length: int) -> Layout:
         """Best layout of one of a section's lengths."""
@@ -94,19 +107,19 @@ def _boards(
             yield sum(v for v, _ in parts), Pattern(b, tuple(cut for _, cut in parts))
 
 
-def bound_of(problem: Problem, answer: Answer, aim: Aim, clock: Clock) -> float:
+def bound_of(master: Master, answer: Answer, clock: Clock, best: float = math.inf) -> float:
     """Bound that the duals prove, by Lagrange; scaled by Farley where boards have no limit.
 
     Parameters
     ----------
-    problem : the problem.
-    answer : of the linear program.
-    aim : what is made least.
+    master : the linear program.
+    answer : of it.
     clock : the bound is sharpened until then.
+    best : no plan above this value matters.
 
     Returns
     -------
-    No plan is below this.
+    No plan below `best` is below this.
 
     References
     ----------
@@ -115,45 +128,51 @@ def bound_of(problem: Problem, answer: Answer, aim: Aim, clock: Clock) -> float:
     """
     import numpy as np
 
+    problem, aim = master.problem, master.aim
     values = _ceilings(problem, answer, aim, clock)
-    limit = aim.cost_limit if aim.cost_limit is not None else 0.0
+    limit = aim.cost_limit if aim.cost_limit is not None else best
     prices = (problem.volumes if aim.wood else problem.costs) - answer.cost * problem.costs
-    most = np.minimum(problem.limits, problem.counts.sum())
-    scale = 1.0
-    if aim.wood:
+    most = np.minimum(master.most, problem.counts.sum())
+    if limit < math.inf:
         affordable = np.floor(limit / np.maximum(problem.costs, 1e-12) + 1e-9)
         most = np.minimum(most, np.where(problem.costs > 0, affordable, np.inf))
-    else:
-        free = np.isinf(problem.limits) & (values > prices)
-        scale = min(1.0, float((prices[free] / values[free]).min(initial=1.0)))
-    total = scale * float(answer.demand @ problem.counts) + answer.cost * limit
-    return total + float((most * np.minimum(0.0, prices - scale * values)).sum())
+    limit = aim.cost_limit if aim.cost_limit is not None else 0.0
+    bounds = []
+    free = np.isinf(master.most) & (values > prices) & (not aim.wood)
+    for scale in {1.0, min(1.0, float((prices[free] / values[free]).min(initial=1.0)))}:
+        over = prices - scale * values
+        total = scale * float(answer.demand @ problem.counts) + answer.cost * limit
+        bounds.append(total + float((np.where(over < 0, most, master.fewest) * over).sum()))
+    return max(bounds)
 
 
 def _ceilings(problem: Problem, answer: Answer, aim: Aim, clock: Clock) -> Floats:
-    """Values that no pattern of each board passes, sharpened where a bound depends on them."""
+    """Values that no pattern of each board passes, sharpened where the bound depends on them."""
     import numpy as np
 
     keep = 1.0 if aim.wood else 0.0
     prices = answer.prices(problem, aim)
     real = price(problem, answer.demand, keep=keep)
     top = price(problem, answer.demand, keep=keep, ceiling=True)
-    known = {(s, a) for s, f in enumerate(real.found) if f for a in range(len(f.values))
-             if top.found[s].values[a] <= f.values[a] * (1 + 1e-6)}  # fmt: skip
+    lengths, known = [top.values(s) for s in range(len(top.found))], set[tuple[int, int]]()
     while True:
         values = np.array([v for v, _ in top.boards])
-        worst = int(np.argmax(values - prices * (1 + 1e-6)))
-        if values[worst] <= prices[worst] * (1 + 1e-6) or clock.over or keep:
-            return values
+        worst = int(np.argmax(values - prices * (1 + SHARP)))
         pattern = top.boards[worst][1]
         section = problem.boards[pattern.board].section
-        open_ = [a for a, n in enumerate(problem.lengths_in(pattern)) if n and (section, a) not in known]
-        if not open_:
+        vague = [
+            a
+            for a, n in enumerate(problem.lengths_in(pattern))
+            if n and lengths[section][a] > real.values(section)[a] * (1 + SHARP)
+            if (section, a) not in known
+        ]
+        sharp = values[worst] <= prices[worst] * (1 + SHARP)
+        if sharp or not vague or keep or clock.over:
             return values
-        for a in open_:
+        for a in vague:
             best = ceiling_of(problem, section, a, answer.demand, clock.part(0.3))
             known.add((section, a))
-            top.found[section].values[a] = min(top.found[section].values[a], best)
+            lengths[section][a] = min(lengths[section][a], best)
         top = _again(problem, top)
 
 
@@ -209,7 +228,8 @@ def enrich(
         priced = price(
             master.problem, answer.demand, keep=keep, counts=left.counts, floors=floors, among=among
         )
-        if not any([master.add(column) for column in list(_fresh(master, answer, priced, left))]):
+        new = [master.add(column) for column in tuple(_fresh(master, answer, priced, left))]
+        if not any(new):
             return answer, True
         answer = master.solve()
         if clock.over:

@@ -107,7 +107,7 @@ class Search:
                 return
             new = self._anew(settled, spread, math.inf)
             if new is not None:
-                self._take([*settled, *new])
+                self.offer([*settled, *new])
 
     def run(self, clock: Clock, done: Callable[[], bool]) -> None:
         """Improve the plan until time is up or `done` says so.
@@ -139,7 +139,7 @@ class Search:
             new = self._anew(stay, float(self.rng.choice([0.03, 0.1, 0.25])), budget)
             if new is None or not self._allowed(after := [*stay, *new]):
                 continue
-            self._take(after)
+            self.offer(after)
             level = self._energy(after)
             if level < energy or self.rng.random() < math.exp((energy - level) / warm):
                 plan, energy = after, level
@@ -148,7 +148,7 @@ class Search:
         limit = self.aim.cost_limit
         return limit is None or sum(b.cost for b in plan) <= limit + 1e-6
 
-    def _take(self, plan: list[Sawn]) -> None:
+    def offer(self, plan: list[Sawn]) -> None:
         """Keep the plan when it is the best so far."""
         if not self._allowed(plan):
             return
@@ -227,7 +227,7 @@ class Search:
         columns = self._columns(free, left, clock)
         new, found = recombine(self.problem, self.aim, columns, left.counts, stay, free, clock)
         if new is not None:
-            self._take([*stay, *new])
+            self.offer([*stay, *new])
         return found.optimal
 
     def _left(self, stay: Sequence[Sawn]) -> Left:
@@ -240,9 +240,7 @@ class Search:
         left.counts = left.counts.clip(min=0)
         return left
 
-    def _columns(
-        self, free: Sequence[Sawn], left: Left, clock: Clock
-    ) -> list[Pattern | Layout]:
+    def _columns(self, free: Sequence[Sawn], left: Left, clock: Clock) -> list[Pattern | Layout]:
         """Columns that a better plan for what is left may have."""
         import numpy as np
 

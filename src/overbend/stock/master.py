@@ -7,7 +7,7 @@ than it is there; the cost stays within its limit.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from overbend.stock.mip import quiet_highs
 from overbend.stock.patterns import Aim, Layout, Pattern, Problem
@@ -94,12 +94,23 @@ class Answer:
 
 
 class Master:
-    """The linear program over the columns found so far."""
+    """The linear program over the columns found so far.
+
+    Parameters
+    ----------
+    problem : the problem.
+    aim : what is made least.
+
+    Attributes
+    ----------
+    fewest, most : boards to be taken of each kind; heeded by the next `restrict`.
+    """
 
     def __init__(self, problem: Problem, aim: Aim) -> None:
         import numpy as np
 
         self.problem, self.aim = problem, aim
+        self.fewest, self.most = np.zeros(len(problem.boards)), problem.limits.copy()
         self.patterns: dict[Pattern, int] = {}
         self.layouts: dict[Layout, int] = {}
         self._yields: list[Ints] = []
@@ -107,7 +118,7 @@ class Master:
         self._length = len(problem.demands)
         self._board = self._length + problem.starts[-1]
         self._rows = self._board + len(problem.boards) + 1
-        self.lp: Any = quiet_highs()
+        self.lp = quiet_highs()
         free = np.full(self._rows, np.inf)
         none = np.zeros(0, dtype=np.int32)
         start = np.zeros(self._rows, dtype=np.int32)
@@ -133,7 +144,8 @@ class Master:
         lower, upper = np.full(self._rows, -np.inf), np.full(self._rows, np.inf)
         lower[: self._length] = left.counts
         lower[self._length : self._board] = left.lengths
-        upper[self._board : -1] = self.problem.limits - left.used
+        lower[self._board : -1] = self.fewest - left.used
+        upper[self._board : -1] = self.most - left.used
         if self.aim.cost_limit is not None:
             upper[-1] = self.aim.cost_limit - left.cost
         places = np.arange(self._rows, dtype=np.int32)
@@ -183,7 +195,7 @@ class Master:
         return Answer(
             float(self.lp.getInfo().objective_function_value),
             np.maximum(dual[:n], 0.0),
-            np.minimum(dual[self._board : -1], 0.0),
+            dual[self._board : -1],
             min(0.0, float(dual[-1])),
             dual[n : self._board],
             float(x[:n].sum()),

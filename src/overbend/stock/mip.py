@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from overbend.solver import Clock
 
 if TYPE_CHECKING:
+    import highspy
     import numpy as np
     from numpy.typing import NDArray
 
@@ -52,7 +53,7 @@ def solve_whole(
     upper: Floats,
     clock: Clock,
     *,
-    start: Sequence[float] | None = None,
+    start: Floats | None = None,
     gap: float = 0.0,
 ) -> Found:
     """Least price of columns, in whole numbers, whose rows stay within their bounds.
@@ -86,30 +87,30 @@ def solve_whole(
         given.col_value = list(start)
         lp.setSolution(given)
 
-    def ask(event: Any) -> None:
+    def ask(event: highspy.highs.HighsCallbackEvent) -> None:
         if clock.over:
             event.interrupt()
 
     lp.cbMipInterrupt += ask
     lp.run()
-    return _read(lp, np.array([c.is_whole for c in columns]))
+    return _read(lp)
 
 
-def quiet_highs() -> Any:
+def quiet_highs() -> highspy.Highs:
     """A solver on one thread that prints nothing, not even its name when it is made."""
     import highspy
 
     class Quiet(highspy.Highs):
         def enableCallbacks(self) -> None:  # noqa: N802
             self.setOptionValue("output_flag", False)
-            super().enableCallbacks()
+            super().enableCallbacks()  # type: ignore[no-untyped-call]
 
-    solver = Quiet()
+    solver = Quiet()  # type: ignore[no-untyped-call]
     solver.setOptionValue("threads", 1)
     return solver
 
 
-def _loaded(columns: Sequence[Column], lower: Floats, upper: Floats) -> Any:
+def _loaded(columns: Sequence[Column], lower: Floats, upper: Floats) -> highspy.Highs:
     import highspy
     import numpy as np
 
@@ -131,7 +132,7 @@ def _loaded(columns: Sequence[Column], lower: Floats, upper: Floats) -> Any:
     return lp
 
 
-def _read(lp: Any, wholes: NDArray[np.bool_]) -> Found:
+def _read(lp: highspy.Highs) -> Found:
     import highspy
     import numpy as np
 

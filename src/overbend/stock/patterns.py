@@ -129,7 +129,8 @@ class Problem:
     def exact(self) -> bool:
         """Whether no size had to be rounded up to a grid."""
         pricers = [p for p in self.pricers if p is not None]
-        return all(p.grid.exact for p in (*pricers, *self.cutters.values()))
+        grids = [p.grid for p in pricers] + [c.grid for c in self.cutters.values()]
+        return all(grid.exact for grid in grids)
 
     @cached_property
     def starts(self) -> tuple[int, ...]:
@@ -158,7 +159,8 @@ class Problem:
         """Strips of each demand by which a layout may pass what is wanted: end to end, last bar."""
         import numpy as np
 
-        return np.maximum(self.pricer(layout.section).ends[layout.length], 1)
+        ends: Ints = self.pricer(layout.section).ends[layout.length]
+        return np.maximum(ends, 1)
 
     def kept_edge(self, layout: Layout) -> float:
         """Volume worth keeping beside the bars of a layout [mm3]."""

@@ -145,7 +145,7 @@ class SectionPricer:
             self._group(w, step) for w, step in zip(widths, self.grid.steps, strict=True)
         ]
         self.through_kerf = whole(shop.through_kerf)
-        self.kept = self._kept(shop, kerf)
+        self.kept = self._kept(shop)
 
     def _group(self, width: int, step: int) -> Group:
         import numpy as np
@@ -159,7 +159,7 @@ class SectionPricer:
                 times[row, place[layer.kind]] = layer.times
         return Group(width, step, layers, np.array([x.kind for x in layers]), times)
 
-    def _kept(self, shop: Shop, kerf: int) -> Floats:
+    def _kept(self, shop: Shop) -> Floats:
         """Volume of the edge kept by cells used, for each length [mm3]."""
         import numpy as np
 
@@ -170,7 +170,9 @@ class SectionPricer:
         lengths = np.asarray(self.section.lengths)[:, None] / 1e6
         return np.where(lengths >= (shop.keep_length or math.inf), lengths * kept, 0.0)
 
-    def best(self, values: Floats, counts: Ints, keep: float = 0.0, ceiling: bool = False) -> Layouts:
+    def best(
+        self, values: Floats, counts: Ints, keep: float = 0.0, ceiling: bool = False
+    ) -> Layouts:
         """Best layouts for given values of the pieces.
 
         Parameters
@@ -245,9 +247,7 @@ class SectionPricer:
         for gain in np.diff(most, prepend=0.0).T:
             yield gain, group.times[:0]
 
-    def _poured(
-        self, group: Group, every: Ints, worth: Floats, counts: Ints, bars: Ints
-    ) -> Floats:
+    def _poured(self, group: Group, every: Ints, worth: Floats, counts: Ints, bars: Ints) -> Floats:
         """Value of the room of n bars filled with what is wanted as if it could be poured."""
         import numpy as np
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from overbend.stock.records import Demand, Shop, Stock, whole
-from overbend.stock.section import lengths_of, spans_of, ways_of
+from overbend.stock.records import Demand, Shop, Stock
+from overbend.stock.section import lengths_of, spans_of, usable, ways_of
 
-__all__ = ["Refusal", "machine_holds", "refusals", "usable"]
+__all__ = ["Refusal", "machine_holds", "refusals"]
 
 
 @dataclass(frozen=True)
@@ -27,28 +27,7 @@ class Refusal:
     todo: str
 
 
-def usable(stock: Stock, shop: Shop) -> tuple[int, int]:
-    """Width and thickness of a plank once jointed and surfaced [nm]; 0 when a machine refuses it.
-
-    Examples
-    --------
-    >>> from overbend.stock import MachineLimits
-    >>> saw = MachineLimits("saw", 300.0, 20.0, 4.0)
-    >>> usable(Stock("plank", "ash", 2000.0, 150.0, 41.0), Shop(saw, saw, saw))
-    (147000000, 39000000)
-    """
-    width, thickness = whole(stock.width), whole(stock.thickness)
-    if stock.surfaced:
-        return width, thickness
-    least = shop.surfacing
-    if stock.width < (least.least_width or 0) or stock.thickness < (least.least_thickness or 0):
-        return 0, 0
-    return width - whole(shop.edge_trim), thickness - whole(shop.face_trim)
-
-
-def refusals(
-    demands: Sequence[Demand], supply: Sequence[Stock], shop: Shop
-) -> tuple[Refusal, ...]:
+def refusals(demands: Sequence[Demand], supply: Sequence[Stock], shop: Shop) -> tuple[Refusal, ...]:
     """Parts that no board of the supply can give, each with its reason."""
     return tuple(r for demand in demands for r in _refused(demand, supply, shop))
 
@@ -76,9 +55,7 @@ def _refused(demand: Demand, supply: Sequence[Stock], shop: Shop) -> Iterator[Re
         yield _too_long(demand, wide, clear, shop)
 
 
-def _too_long(
-    demand: Demand, wide: Sequence[Stock], clear: dict[str, int], shop: Shop
-) -> Refusal:
+def _too_long(demand: Demand, wide: Sequence[Stock], clear: dict[str, int], shop: Shop) -> Refusal:
     """The part is longer than any clear span, whether the board is short or defects break it."""
     best = max(wide, key=lambda s: (clear[s.name], s.length))
     size = lengths_of([demand], shop)[0] / 1e6

@@ -172,7 +172,8 @@ def _board(problem: Problem, sawn: Sawn, number: int) -> BoardPlan:
     for layout in sawn.layouts:
         waiting.setdefault(layout.length, []).append(layout)
     kerf = problem.kerf()
-    lengths, offcuts = [], []
+    lengths: list[SawnLength] = []
+    offcuts: list[OffCut] = []
     for (start, room), cut in zip(board.spans, sawn.pattern.cuts, strict=True):
         at = start
         for a in reversed(range(len(cut))):

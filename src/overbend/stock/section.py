@@ -20,7 +20,19 @@ from itertools import combinations, groupby
 
 from overbend.stock.records import Demand, Shop, Stock, Way, whole
 
-__all__ = ["Bar", "Board", "Layer", "Section", "boards_of", "end_to_end", "lengths_of", "spans_of"]
+__all__ = [
+    "Bar",
+    "Board",
+    "Layer",
+    "Section",
+    "boards_of",
+    "end_to_end",
+    "lengths_of",
+    "spans_of",
+    "usable",
+    "ways_of",
+]
+
 
 @dataclass(frozen=True)
 class Layer:
@@ -107,6 +119,25 @@ def spans_of(stock: Stock, shop: Shop) -> tuple[tuple[int, int], ...]:
     return tuple(spans)
 
 
+def usable(stock: Stock, shop: Shop) -> tuple[int, int]:
+    """Width and thickness of a plank once jointed and surfaced [nm]; 0 when a machine refuses it.
+
+    Examples
+    --------
+    >>> from overbend.stock import MachineLimits
+    >>> saw = MachineLimits("saw", 300.0, 20.0, 4.0)
+    >>> usable(Stock("plank", "ash", 2000.0, 150.0, 41.0), Shop(saw, saw, saw))
+    (147000000, 39000000)
+    """
+    width, thickness = whole(stock.width), whole(stock.thickness)
+    if stock.surfaced:
+        return width, thickness
+    least = shop.surfacing
+    if stock.width < (least.least_width or 0) or stock.thickness < (least.least_thickness or 0):
+        return 0, 0
+    return width - whole(shop.edge_trim), thickness - whole(shop.face_trim)
+
+
 def end_to_end(length: int, piece: int, kerf: int) -> int:
     """How many pieces come out of a length, one after the other [nm]."""
     return (length + kerf) // (piece + kerf)
@@ -167,12 +198,11 @@ def boards_of(
 
 
 def _section(demands: Sequence[Demand], stock: Stock, shop: Shop) -> Section:
-    raw = (whole(stock.width), whole(stock.thickness))
-    off = (0, 0) if stock.surfaced else (whole(shop.edge_trim), whole(shop.face_trim))
-    width, through = raw[0] - off[0], raw[1] - off[1]
+    width, through = usable(stock, shop)
     bars = tuple(_bars(demands, stock.wood, width, through, shop))
     kinds = {layer.kind for bar in bars for layer in bar.layers}
     lengths = lengths_of([demands[k] for k in sorted(kinds)], shop)
+    raw = (whole(stock.width), whole(stock.thickness))
     return Section(stock.wood, raw, width, through, bars, lengths)
 
 
@@ -202,9 +232,7 @@ def _bars(
                     yield Bar(across, (replace(one, times=times), replace(two, times=more)))
 
 
-def ways_of(
-    demand: Demand, width: int, through: int, shop: Shop
-) -> Iterator[tuple[int, int, Way]]:
+def ways_of(demand: Demand, width: int, through: int, shop: Shop) -> Iterator[tuple[int, int, Way]]:
     """Ways a piece lies in a usable section: size across, size through [nm], and its name."""
     flat, upright = whole(demand.width), whole(shop.sawn(demand))
     deep = whole(shop.rip_depth) if shop.rip_depth is not None else through

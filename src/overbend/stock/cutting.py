@@ -1,0 +1,333 @@
+"""Boards and cuts for a list of strips: least cost, then least wood, then fewest set-ups.
+
+A linear program over patterns, whose columns are generated as they are needed, gives the bound.
+Its whole part is kept; for the rest boards are built one by one, taken out and built anew, and
+columns are recombined by whole-number programs, until the gap is closed or time is up. Where the
+columns that a better plan could have are few, they are listed and the result is proven.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from overbend.errors import StockError
+from overbend.solver import Cancel, Clock, Progress, Solution, Status, Stop
+from overbend.stock.branch import branch
+from overbend.stock.branch import branch
+from overbend.stock.build import Builder, Sawn, score
+from overbend.stock.colour import stacked
+from overbend.stock.enumerate import all_columns
+from overbend.stock.generate import bound_of, generate
+from overbend.stock.improve import Search, settle
+from overbend.stock.master import Answer, Master
+from overbend.stock.patterns import Aim, Layout, Pattern, Problem
+from overbend.stock.recombine import recombine
+from overbend.stock.records import Demand, Shop, Stock
+from overbend.stock.refuse import Refusal, machine_holds, refusals
+from overbend.stock.sawplan import SawPlan, lay_out
+from overbend.stock.setups import setups_of
+from overbend.stock.verify import verify
+
+if TYPE_CHECKING:
+    import numpy as np
+
+__all__ = ["Result", "cut"]
+
+WOOD_SHARE = 0.25
+"""Share of the time that saving wood at equal cost may take."""
+
+EQUAL = 1e-6
+"""Costs closer than this are equal."""
+
+
+@dataclass(frozen=True)
+class Result:
+    """A cutting plan, or why there is none.
+
+    Parameters
+    ----------
+    plan : boards, cuts, set-ups; None when there is none.
+    cost : cost of the boards, its bound and gap.
+    wood : wood taken less off-cuts kept [mm3], its bound and gap at that cost.
+    refusals : parts that cannot be cut, and what would do.
+    holds : what has to be typed before a cutting instruction may be given.
+    notes : what the proof rests on, where that is not obvious.
+    """
+
+    plan: SawPlan | None
+    cost: Solution
+    wood: Solution
+    refusals: tuple[Refusal, ...] = ()
+    holds: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def status(self) -> str:
+        """How far the cost is proven, see `Solution`; held when something has to be typed."""
+        return "held" if self.holds else self.cost.status
+
+
+def cut(
+    demands: Sequence[Demand],
+    supply: Sequence[Stock],
+    shop: Shop,
+    stop: Stop | None = None,
+    seed: int = 0,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Result:
+    """Choose boards and cuts: least cost, then least wood, then fewest set-ups.
+
+    Parameters
+    ----------
+    demands : strips and blanks wanted; names are unique.
+    supply : boards of the yard and of the rack; names are unique.
+    shop : saw, planing, least sizes of the machines.
+    stop : when to end before the proof; None: after 20 s.
+    seed : of the search's chance; equal seeds give equal plans unless time ends the search.
+    progress : told of each better cost.
+    cancel : asked now and then; True ends the search with the best so far.
+
+    Returns
+    -------
+    The plan with its proof. When a part cannot be cut, or a machine's least sizes were not typed,
+    there is no plan and the result says which part and what would do. Set-ups are the fewest
+    found, not proven.
+
+    Raises
+    ------
+    StockError
+        When two demands or two stocks share a name.
+
+    Examples
+    --------
+    >>> from overbend.stock import MachineLimits
+    >>> saw = MachineLimits("saw", 300.0, 20.0, 3.0)
+    >>> strips = [Demand("arch", "ash", 900.0, 45.0, 4.0, 12)]
+    >>> plank = Stock("ash 27", "ash", 2000.0, 150.0, 27.0, price=12.0)
+    >>> result = cut(strips, [plank], Shop(saw, saw, saw))
+    >>> result.status, result.cost.objective, result.plan.bought()
+    ('optimal', 12.0, {'ash 27': 1})
+    """
+    _unique(demands, supply)
+    holds = machine_holds(demands, shop)
+    if holds:
+        return _empty("unknown", holds=holds)
+    refused = refusals(demands, supply, shop)
+    if refused:
+        return _empty("infeasible", refused=refused)
+    clock = Clock((stop or Stop()).seconds, cancel)
+    run = _Run(tuple(supply), shop, clock, stop or Stop(), seed, progress)
+    return run.all(demands)
+
+
+def _unique(demands: Sequence[Demand], supply: Sequence[Stock]) -> None:
+    for what, names in (("demand", [d.name for d in demands]), ("stock", [s.name for s in supply])):
+        twice = sorted({n for n in names if names.count(n) > 1})
+        if twice:
+            raise StockError(f"two of one name: {twice[0]!r}", what, "every name once")
+
+
+def _empty(
+    status: Status, refused: tuple[Refusal, ...] = (), holds: tuple[str, ...] = ()
+) -> Result:
+    none = Solution(None, 0.0, 0.0, status)
+    return Result(None, none, none, refused, holds)
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Result for one wood."""
+
+    problem: Problem
+    plan: list[Sawn] | None
+    cost_bound: float
+    wood_bound: float
+    infeasible: bool = False
+
+
+class _Run:
+    """One call of `cut`: the woods one after the other."""
+
+    def __init__(
+        self,
+        supply: tuple[Stock, ...],
+        shop: Shop,
+        clock: Clock,
+        stop: Stop,
+        seed: int,
+        progress: Progress | None,
+    ) -> None:
+        self.supply, self.shop, self.clock = supply, shop, clock
+        self.stop, self.seed, self.progress = stop, seed, progress
+        self.done: list[_Part] = []
+
+    def all(self, demands: Sequence[Demand]) -> Result:
+        """Solve each wood, put the results together, check the plan."""
+        woods = dict.fromkeys(d.wood for d in demands)
+        left = sum(d.count for d in demands)
+        for wood in woods:
+            own = tuple(d for d in demands if d.wood == wood)
+            pieces = sum(d.count for d in own)
+            part = self._wood(own, self.clock.part(pieces / left))
+            left -= pieces
+            if part.plan is None:
+                return self._none(part)
+            self.done.append(part)
+        return self._result(demands)
+
+    def _wood(self, demands: tuple[Demand, ...], clock: Clock) -> _Part:
+        import numpy as np
+
+        stock = tuple(s for s in self.supply if s.wood == demands[0].wood)
+        problem = Problem(demands, stock, self.shop)
+        rng = np.random.default_rng(self.seed)
+        part = _least_cost(problem, rng, clock, self.stop, self._told)
+        return part if part.plan is None else _least_wood(part, rng, clock)
+
+    def _told(self, plan: Sequence[Sawn], bound: float) -> None:
+        """Pass on a better cost, with what is settled of other woods."""
+        if self.progress is not None:
+            cost = sum(b.cost for p in self.done for b in p.plan or ()) + score(plan)[0]
+            low = sum(p.cost_bound for p in self.done) + bound
+            self.progress(Solution(cost, low, self.clock.used, "feasible"))
+
+    def _none(self, part: _Part) -> Result:
+        status: Status = "infeasible" if part.infeasible else "unknown"
+        refused = _short(part.problem, self.seed) if part.infeasible else ()
+        none = Solution(None, part.cost_bound, self.clock.used, status)
+        return Result(None, none, none, refused)
+
+    def _result(self, demands: Sequence[Demand]) -> Result:
+        boards = tuple(b for p in self.done for b in lay_out(p.problem, p.plan or ()))
+        boards = stacked(boards, demands)
+        every = [b for p in self.done for b in p.plan or ()]
+        plan = SawPlan(
+            boards, setups_of(boards, demands, self.shop), sum(b.cost for b in every),
+            sum(b.wood for b in every), sum(d.volume for d in demands),
+        )  # fmt: skip
+        faults = verify(plan, demands, self.supply, self.shop)
+        if faults:
+            raise StockError(f"the plan failed its own check: {faults[0]}", "cutting plan")
+        cost = self._solution(plan.cost, sum(p.cost_bound for p in self.done))
+        wood = self._solution(plan.taken, sum(p.wood_bound for p in self.done))
+        exact = all(p.problem.exact for p in self.done)
+        return Result(plan, cost, wood, notes=() if exact else (_ROUNDED,))
+
+    def _solution(self, objective: float, bound: float) -> Solution:
+        bound = min(bound, objective)
+        closed = objective - bound <= EQUAL * max(1.0, abs(objective))
+        status: Status = "optimal" if closed else "feasible"
+        return Solution(objective, bound, self.clock.used, status)
+
+
+_ROUNDED = (
+    "Sizes without a common measure were rounded up to a fine grid; the bound holds for those."
+)
+
+
+def _least_cost(
+    problem: Problem,
+    rng: np.random.Generator,
+    clock: Clock,
+    stop: Stop,
+    told: Callable[[Sequence[Sawn], float], None],
+) -> _Part:
+    aim = Aim()
+    time = clock.part(1 - WOOD_SHARE)
+    master = Master(problem, aim)
+    answer, generated = generate(master, time.part(0.5))
+    if answer.short > 1e-6:
+        return _Part(problem, None, 0.0, 0.0, infeasible=generated)
+    bound = max(0.0, bound_of(master, answer, time.part(0.3)))
+    search = Search(problem, aim, Builder(problem, answer, aim), rng, lambda p: told(p, bound))
+    search.columns.update(dict.fromkeys(master.patterns))
+    search.first(settle(master, time), 6, time)
+    if search.best is None:
+        return _scarce(problem, master, answer, bound, time)
+
+    def done() -> bool:
+        cost = score(search.best or ())[0]
+        return cost - bound <= max(EQUAL, stop.gap * cost)
+
+    if not done():
+        bound = max(bound, branch(master, lambda: score(search.best or ())[0], time.part(0.3)).bound)
+        print("branch", bound, score(search.best)[0], time.used)
+    if not done():
+        bound = max(bound, branch(master, lambda: score(search.best or ())[0], time.part(0.3)).bound)
+        print("branch", bound, score(search.best)[0], time.used)
+    if not done():
+        bound = _proven(search, answer, bound, time.part(0.5))
+    search.run(time.part(0.6), done)
+    if not done():
+        bound = _proven(search, answer, bound, time.part(0.5))
+        search.run(time, done)
+    return _Part(problem, search.best, bound, 0.0)
+
+
+def _proven(search: Search, answer: Answer, bound: float, clock: Clock) -> float:
+    """Bound after all columns of better plans were listed and recombined, when they are few."""
+    assert search.best is not None
+    problem = search.problem
+    columns = all_columns(problem, answer, score(search.best)[0])
+    if columns is None:
+        return bound
+    new, found = recombine(problem, search.aim, columns, problem.counts, [], search.best, clock)
+    if new is not None:
+        search.offer(new)
+    if found.optimal:
+        return score(search.best)[0]
+    return bound
+
+
+def _scarce(problem: Problem, master: Master, answer: Answer, bound: float, clock: Clock) -> _Part:
+    """Plan where the boards at hand hardly suffice: from all columns when they are few."""
+    listed = all_columns(problem, answer, float("inf"))
+    columns: list[Pattern | Layout] = listed or [*master.patterns, *master.layouts]
+    new, found = recombine(problem, Aim(), columns, problem.counts, [], [], clock)
+    proven = found.optimal and listed is not None
+    if new is None:
+        return _Part(problem, None, bound, 0.0, infeasible=proven)
+    return _Part(problem, new, sum(b.cost for b in new) if proven else bound, 0.0)
+
+
+def _least_wood(part: _Part, rng: np.random.Generator, clock: Clock) -> _Part:
+    """Less wood at the same cost."""
+    assert part.plan is not None
+    problem, plan = part.problem, part.plan
+    aim = Aim(wood=True, cost_limit=sum(b.cost for b in plan))
+    time = (
+        clock.part(1.0)
+        if clock.left < clock.seconds * WOOD_SHARE
+        else Clock(clock.seconds * WOOD_SHARE, clock.cancel)
+    )
+    master = Master(problem, aim)
+    for board in plan:
+        for column in (board.pattern, *board.layouts):
+            master.add(column)
+    answer, _ = generate(master, time.part(0.4))
+    bound = max(0.0, bound_of(master, answer, time))
+    search = Search(problem, aim, Builder(problem, answer, aim), rng, lambda _: None, plan)
+    search.columns.update(dict.fromkeys((*master.patterns, *master.layouts)))
+    search.run(time, lambda: score(search.best or ())[1] <= bound * (1 + EQUAL))
+    return _Part(problem, search.best, part.cost_bound, bound)
+
+
+def _short(problem: Problem, seed: int) -> tuple[Refusal, ...]:
+    """Pieces the boards at hand cannot give together, and boards that would do."""
+    from dataclasses import replace
+
+    more = tuple(replace(s, count=None, defects=()) for s in problem.supply)
+    result = cut(problem.demands, more, problem.shop, Stop(3.0, 0.05), seed)
+    if result.plan is None:
+        return ()
+    have = {s.name: s.count for s in problem.supply}
+    bought = result.plan.bought()
+    lacking = {n: c - (have[n] or 0) for n, c in bought.items() if have[n] is not None}
+    todo = ", ".join(f"{n} more of {name}" for name, n in lacking.items() if n > 0)
+    names = ", ".join(d.name for d in problem.demands)
+    wood = problem.demands[0].wood
+    why = f"the {wood} boards at hand do not suffice for all of: {names}"
+    return (Refusal(names, why, f"This would do, clear of defects: {todo}." if todo else ""),)
