@@ -7,6 +7,7 @@ import io
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -38,7 +39,7 @@ from overbend.draw.views import ViewName, view_drawing
 from overbend.plan import BentPlan, Plan, plan_data
 from overbend.units import format_length
 
-__all__ = ["Written", "book_blocks", "templates_of", "write_book"]
+__all__ = ["Written", "book_blocks", "stamp_of", "templates_of", "write_book"]
 
 Step = Callable[[str, int, int], None]
 
@@ -117,7 +118,7 @@ def _jobs(plan: Plan, paper: PaperName) -> Iterator[tuple[str, Job]]:
     for part in plan.bent.values():
         yield f"bending {part.name}", partial(_computed, part)
     for part in plan.bent.values():
-        yield f"templates of {part.name}", partial(_template_files, part, paper)
+        yield f"templates of {part.name}", partial(_template_files, part, paper, stamp_of(plan))
     if plan.piece.bodies:
         yield "the piece", partial(_piece_files, plan, paper)
     yield "lists", lambda: _lists(plan)
@@ -130,30 +131,52 @@ def _computed(part: BentPlan) -> Iterator[tuple[str, bytes]]:
     yield from ()
 
 
-def templates_of(part: BentPlan) -> dict[str, Drawing]:
+def stamp_of(plan: Plan) -> str:
+    """What every template carries, to tell one print from an earlier one."""
+    file = plan.loaded.path.name if plan.loaded.path else "a text"
+    return f"{plan.project.name}, {file} {plan.fingerprint}, {date.today()}"
+
+
+def templates_of(part: BentPlan, stamp: str = "") -> dict[str, Drawing]:
     """Full-size drawings of a part by file name: its form's bodies and itself at rest.
 
     A form that is made already is not drawn again.
+
+    Parameters
+    ----------
+    part : the part.
+    stamp : piece, file and date, written on each drawing.
     """
     trial = not part.set.proven
     bodies = len(part.form.parts)
     made = {
-        f"{part.name}-form" + (f"-{i + 1}" if bodies > 1 else ""): form_template(part, i, trial)
+        f"{part.name}-form" + (f"-{i + 1}" if bodies > 1 else ""): form_template(
+            part, i, trial, stamp
+        )
         for i in range(bodies if part.made.form is None else 0)
     }
-    drawings = {**made, f"{part.name}-at-rest": part_template(part)}
+    drawings = {**made, f"{part.name}-at-rest": part_template(part, stamp)}
     return {name: cleared(drawing, 1.0) for name, drawing in drawings.items()}
 
 
-def _template_files(part: BentPlan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
+def _template_files(part: BentPlan, paper: PaperName, stamp: str) -> Iterator[tuple[str, bytes]]:
     about = f"{part.count} of {part.name} to make, {METHOD_WORDS[part.part.method]}."
     notes = [] if part.set.proven else [f"{TRIAL_FORM}. {TRIAL_FORM_WHY}"]
 
     def length_text(mm: float) -> str:
         return format_length(mm, part.display)
 
-    for name, drawing in templates_of(part).items():
-        pdf = tiles_pdf(drawing, paper, about=about, notes=notes, length_text=length_text)
+    for name, drawing in templates_of(part, stamp).items():
+        at_rest = part.set.proven or name.endswith("-at-rest")
+        pdf = tiles_pdf(
+            drawing,
+            paper,
+            about=about,
+            notes=[] if at_rest else notes,
+            length_text=length_text,
+            stamp=stamp,
+            warning="" if at_rest else TRIAL_FORM,
+        )
         yield f"templates/{name}.pdf", pdf
         yield f"templates/{name}.dxf", to_dxf(drawing)
         yield f"templates/{name}.svg", to_svg(drawing, theme="print").encode()
@@ -167,7 +190,7 @@ def _piece_files(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
         return format_length(mm, plan.display)
 
     for name, drawing in piece_templates(piece, plan.display).items():
-        pdf = tiles_pdf(drawing, paper, length_text=length_text)
+        pdf = tiles_pdf(drawing, paper, length_text=length_text, stamp=stamp_of(plan))
         yield f"templates/{name}.pdf", pdf
     views: tuple[ViewName, ...] = ("side", "front", "plan")
     for view in views:

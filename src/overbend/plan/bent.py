@@ -262,9 +262,13 @@ class BentPlan:
             (1.0 - p.set_fraction) * p.modulus * p.thickness**3 / 12.0 for p in self.layup.plies
         )
         clamps = self.project.shop.clamp
-        force = max(clamps, key=lambda c: c.count).force if clamps else None
-        pressure = pressure_of(self.part, self.project)
-        return Loads(pressure.value or HOLD_DOWN.value, self.part.width * kept, force)
+        most = max(clamps, key=lambda c: c.count) if clamps else None
+        return Loads(
+            pressure_of(self.part, self.project).value or HOLD_DOWN.value,
+            self.part.width * kept,
+            most.force if most else None,
+            most.count if most else None,
+        )
 
     @cached_property
     def form(self) -> FormPlan:

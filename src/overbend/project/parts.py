@@ -107,8 +107,8 @@ class FormTable(Table):
     )
     clamp_hole: Allowance | None = Field(
         None,
-        description="Diameter of the clamp holes; 0: none. Left out: 50 mm where the clamps need "
-        "them (common practice, no source).",
+        description="Diameter of the clamp holes; 0: none. Left out: 35 to 50 mm where the clamps "
+        "need them (common practice, no source).",
     )
     clamp_spacing: Size | None = Field(
         None, description="Distance between clamps along the face. Left out: computed."

@@ -26,6 +26,9 @@ TRIED = 4
 GOOD = 0.95
 """Share of its price that a board has to be worth to be looked at again and again."""
 
+LEAST = 0.25
+"""Least price of wood that is free, and least worth of pieces it gives, of the mean price."""
+
 STEEP = 25.0
 """How much more often a board that is worth its price is tried than one that is not."""
 
@@ -94,11 +97,13 @@ class Builder:
     def __init__(self, problem: Problem, answer: Answer, aim: Aim) -> None:
         import numpy as np
 
-        self.problem, self.values = problem, answer.demand
+        self.problem = problem
         self.keep = 1.0 if aim.wood else 0.0
         prices = answer.prices(problem, aim)
-        least = 1e-3 * max(float(prices.max(initial=0.0)), 1e-6)
-        self.prices = np.maximum(prices, least)
+        unit = LEAST * max(float(prices.sum()), 1.0) / float(problem.volumes.sum())
+        self.prices = np.maximum(prices, unit * problem.volumes)
+        pieces = np.array([d.volume / d.count for d in problem.demands])
+        self.values = np.maximum(answer.demand, unit * pieces)
         worth = np.zeros(len(prices))
         for value, pattern in price(problem, self.values, keep=self.keep).boards:
             worth[pattern.board] = value

@@ -16,7 +16,8 @@ from starlette.responses import FileResponse, Response
 from overbend.book import Written, write_book
 from overbend.book.chapters.strips import strip_rows
 from overbend.book.folder import MARK
-from overbend.book.write import templates_of
+from overbend.book.words import TRIAL_FORM
+from overbend.book.write import stamp_of, templates_of
 from overbend.draw.dxf import to_dxf
 from overbend.draw.svg import to_svg
 from overbend.draw.tiles import tiles_pdf
@@ -139,7 +140,10 @@ def _single(text: str, path: Path, name: str) -> bytes:
     if name == "project.toml":
         return text.encode()
     part = next((p for n, p in plan.bent.items() if stem.startswith(f"{n}-")), None)
-    drawing = templates_of(part).get(stem) if part and kind in ("pdf", "dxf", "svg") else None
+    stamp = stamp_of(plan)
+    drawing = (
+        templates_of(part, stamp).get(stem) if part and kind in ("pdf", "dxf", "svg") else None
+    )
     if drawing is None:
         raise InputError(f"there is no file {name[:60]!r}")
     if kind == "dxf":
@@ -147,6 +151,11 @@ def _single(text: str, path: Path, name: str) -> bytes:
     if kind == "svg":
         return to_svg(drawing, theme="print").encode()
     shown = plan.display
+    proven = part is None or part.set.proven or stem.endswith("-at-rest")
     return tiles_pdf(
-        drawing, plan.project.shop.paper, length_text=lambda mm: format_length(mm, shown)
+        drawing,
+        plan.project.shop.paper,
+        length_text=lambda mm: format_length(mm, shown),
+        stamp=stamp,
+        warning="" if proven else TRIAL_FORM,
     )
