@@ -132,7 +132,7 @@ def _joints(piece: Piece, say: Say) -> list[Block]:
             seen.add(first.rules)
             rules = "; ".join(first.rules)
             rules = rules[:1].upper() + rules[1:]
-            blocks.append(Text(f"{name}: {_size_words(first, say)}. {rules}."))
+            blocks.append(Text(f"{name}: {_size_words(first, say)}. {rules}.", "small"))
     return [*blocks, *_bad(piece, say), *_sliding(piece, say)]
 
 
