@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -88,6 +89,7 @@ class Block:
     lines: tuple[tuple[float, str], ...]
 
 
+@lru_cache(maxsize=4096)
 def block(text: str, size: float, anchor: str = "left", level: str = "base") -> Block:
     """Where the lines of a text go round its anchor point.
 

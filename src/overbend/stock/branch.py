@@ -8,7 +8,7 @@ The bound is the least cost that no answer excludes.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import count
 from typing import TYPE_CHECKING
@@ -56,33 +56,33 @@ class _Question:
     most: Floats
 
 
-def branch(master: Master, best: Callable[[], float], clock: Clock) -> Branched:
+def branch(master: Master, best: float, clock: Clock) -> Branched:
     """Ask until whole numbers of boards are found that no bound excludes, or time is up.
 
     Parameters
     ----------
     master : the linear program for least cost, with its columns; it gets more.
-    best : cost of the best plan so far.
+    best : cost of the best plan so far; inf when there is none.
     clock : when to end.
     """
     problem, order = master.problem, count()
     allowed = master.fewest, master.most
-    first = _asked(master, *allowed, best(), clock)
+    first = _asked(master, *allowed, best, clock)
     heap = [(first.bound, next(order), first)]
     try:
         while heap:
             low, _, question = heapq.heappop(heap)
-            if low >= best() - WHOLE:
+            if low >= best - WHOLE:
                 break
             kind = _broken(question.numbers, problem.costs)
             if kind is None or clock.over:
                 return Branched(low, question.numbers.round() if kind is None else None)
             for fewest, most in _split(question, kind):
-                new = _asked(master, fewest, most, best(), clock)
+                new = _asked(master, fewest, most, best, clock)
                 bound = max(low, new.bound)
-                if bound < best() - WHOLE:
+                if bound < best - WHOLE:
                     heapq.heappush(heap, (bound, next(order), new))
-        return Branched(best(), None)
+        return Branched(best, None)
     finally:
         master.fewest, master.most = allowed
         master.restrict(Left.all(problem))

@@ -108,8 +108,8 @@ class Builder:
         for value, pattern in price(problem, self.values, keep=self.keep).boards:
             worth[pattern.board] = value
         ratio = np.minimum(worth / self.prices, 1.0)
-        good = np.flatnonzero(ratio >= GOOD * ratio.max(initial=0.0))
-        self.among = frozenset(problem.boards[b].section for b in good)
+        self.good = ratio >= GOOD * ratio.max(initial=0.0)
+        self.among = frozenset(problem.boards[b].section for b in np.flatnonzero(self.good))
         self.chances = np.exp(STEEP * (ratio - ratio.max(initial=0.0)))
         self.by_price = np.argsort(self.prices)
 

@@ -8,6 +8,7 @@ columns that a better plan could have are few, they are listed and the result is
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -18,12 +19,11 @@ from overbend.stock.branch import branch
 from overbend.stock.branch import branch
 from overbend.stock.build import Builder, Sawn, score
 from overbend.stock.colour import stacked
-from overbend.stock.enumerate import all_columns
+from overbend.stock.direct import COST_UNIT, WOOD_UNIT, Direct, size_of
 from overbend.stock.generate import bound_of, generate
 from overbend.stock.improve import Search, settle
-from overbend.stock.master import Answer, Master
-from overbend.stock.patterns import Aim, Layout, Pattern, Problem
-from overbend.stock.recombine import recombine
+from overbend.stock.master import Master
+from overbend.stock.patterns import Aim, Problem
 from overbend.stock.records import Demand, Shop, Stock
 from overbend.stock.refuse import Refusal, machine_holds, refusals
 from overbend.stock.sawplan import SawPlan, lay_out
@@ -37,6 +37,12 @@ __all__ = ["Result", "cut"]
 
 WOOD_SHARE = 0.25
 """Share of the time that saving wood at equal cost may take."""
+
+TRIES = 6
+"""Plans built before the search."""
+
+MOST_BARS = 30_000
+"""Bar variables up to which a shop is small."""
 
 EQUAL = 1e-6
 """Costs closer than this are equal."""
@@ -144,8 +150,9 @@ class _Part:
     problem: Problem
     plan: list[Sawn] | None
     cost_bound: float
-    wood_bound: float
+    wood_bound: float = 0.0
     infeasible: bool = False
+    settled: bool = False
 
 
 class _Run:
@@ -185,7 +192,7 @@ class _Run:
         problem = Problem(demands, stock, self.shop)
         rng = np.random.default_rng(self.seed)
         part = _least_cost(problem, rng, clock, self.stop, self._told)
-        return part if part.plan is None else _least_wood(part, rng, clock)
+        return part if part.plan is None or part.settled else _least_wood(part, rng, clock)
 
     def _told(self, plan: Sequence[Sawn], bound: float) -> None:
         """Pass on a better cost, with what is settled of other woods."""
@@ -235,82 +242,86 @@ def _least_cost(
     stop: Stop,
     told: Callable[[Sequence[Sawn], float], None],
 ) -> _Part:
+    """Least cost, by search or, for small shops, all three aims by one program."""
     aim = Aim()
     time = clock.part(1 - WOOD_SHARE)
     master = Master(problem, aim)
     answer, generated = generate(master, time.part(0.5))
     if answer.short > 1e-6:
-        return _Part(problem, None, 0.0, 0.0, infeasible=generated)
+        return _Part(problem, None, 0.0, infeasible=generated)
     bound = max(0.0, bound_of(master, answer, time.part(0.3)))
     search = Search(problem, aim, Builder(problem, answer, aim), rng, lambda p: told(p, bound))
     search.columns.update(dict.fromkeys(master.patterns))
-    search.first(settle(master, time), 6, time)
-    if search.best is None:
-        return _scarce(problem, master, answer, bound, time)
+    search.first(settle(master, time), TRIES, time)
+    cost = score(search.best)[0] if search.best else math.inf
+    if cost - bound > EQUAL:
+        bound = max(bound, branch(master, cost, time.part(0.3)).bound)
+    direct = _direct(problem, search, bound, clock, told)
+    if direct is not None or search.best is None:
+        return direct or _Part(problem, None, bound)
 
     def done() -> bool:
         cost = score(search.best or ())[0]
         return cost - bound <= max(EQUAL, stop.gap * cost)
 
-    if not done():
-        bound = max(bound, branch(master, lambda: score(search.best or ())[0], time.part(0.3)).bound)
-        print("branch", bound, score(search.best)[0], time.used)
-    if not done():
-        bound = max(bound, branch(master, lambda: score(search.best or ())[0], time.part(0.3)).bound)
-        print("branch", bound, score(search.best)[0], time.used)
-    if not done():
-        bound = _proven(search, answer, bound, time.part(0.5))
-    search.run(time.part(0.6), done)
-    if not done():
-        bound = _proven(search, answer, bound, time.part(0.5))
-        search.run(time, done)
-    return _Part(problem, search.best, bound, 0.0)
+    search.run(time, done)
+    return _Part(problem, search.best, bound)
 
 
-def _proven(search: Search, answer: Answer, bound: float, clock: Clock) -> float:
-    """Bound after all columns of better plans were listed and recombined, when they are few."""
-    assert search.best is not None
-    problem = search.problem
-    columns = all_columns(problem, answer, score(search.best)[0])
-    if columns is None:
-        return bound
-    new, found = recombine(problem, search.aim, columns, problem.counts, [], search.best, clock)
-    if new is not None:
-        search.offer(new)
-    if found.optimal:
-        return score(search.best)[0]
-    return bound
+def _direct(
+    problem: Problem,
+    search: Search,
+    bound: float,
+    clock: Clock,
+    told: Callable[[Sequence[Sawn], float], None],
+) -> _Part | None:
+    """The three aims by one program, when it is small; None when it is not or found nothing."""
+    import numpy as np
+
+    cost = score(search.best)[0] if search.best else math.inf
+    with np.errstate(divide="ignore"):
+        dear = np.where(problem.costs > 0, cost / problem.costs + EQUAL, np.inf)
+    copies = np.minimum(np.minimum(problem.limits, np.floor(dear)), problem.counts.sum())
+    whole_copies = copies.astype(np.int64)
+    if size_of(problem, problem.counts, whole_copies) > MOST_BARS:
+        return None
+    program = Direct(problem, problem.counts, whole_copies)
+    first = program.least(program.cost(), COST_UNIT, clock.part(0.5), bound)
+    if first.plan is None:
+        return _Part(problem, None, bound, infeasible=True) if first.optimal else None
+    low = first.value if first.optimal else max(bound, first.bound)
+    search.offer(first.plan)
+    told(first.plan, low)
+    low_wood = _wood_bound(problem, first.plan, clock.part(0.3))[1]
+    share = WOOD_SHARE * clock.seconds
+    second = program.least(program.wood(), WOOD_UNIT, clock.part(min(1.0, share / max(clock.left, 1e-9))), low_wood)
+    third = program.least(program.setups(), 1.0, clock.part(min(1.0, share / max(clock.left, 1e-9))))
+    plan = third.plan or second.plan or first.plan
+    return _Part(problem, plan, low, max(low_wood, second.bound), settled=True)
 
 
-def _scarce(problem: Problem, master: Master, answer: Answer, bound: float, clock: Clock) -> _Part:
-    """Plan where the boards at hand hardly suffice: from all columns when they are few."""
-    listed = all_columns(problem, answer, float("inf"))
-    columns: list[Pattern | Layout] = listed or [*master.patterns, *master.layouts]
-    new, found = recombine(problem, Aim(), columns, problem.counts, [], [], clock)
-    proven = found.optimal and listed is not None
-    if new is None:
-        return _Part(problem, None, bound, 0.0, infeasible=proven)
-    return _Part(problem, new, sum(b.cost for b in new) if proven else bound, 0.0)
+def _wood_bound(problem: Problem, plan: Sequence[Sawn], clock: Clock) -> tuple[Master, float]:
+    """Columns for less wood at a plan's cost, and the bound of the wood."""
+    aim = Aim(wood=True, cost_limit=sum(b.cost for b in plan))
+    master = Master(problem, aim)
+    for board in plan:
+        master.add(board.pattern)
+        for layout in board.layouts:
+            master.add(layout)
+    answer, _ = generate(master, clock.part(0.7))
+    return master, max(0.0, bound_of(master, answer, clock))
 
 
 def _least_wood(part: _Part, rng: np.random.Generator, clock: Clock) -> _Part:
     """Less wood at the same cost."""
     assert part.plan is not None
-    problem, plan = part.problem, part.plan
-    aim = Aim(wood=True, cost_limit=sum(b.cost for b in plan))
-    time = (
-        clock.part(1.0)
-        if clock.left < clock.seconds * WOOD_SHARE
-        else Clock(clock.seconds * WOOD_SHARE, clock.cancel)
-    )
-    master = Master(problem, aim)
-    for board in plan:
-        for column in (board.pattern, *board.layouts):
-            master.add(column)
-    answer, _ = generate(master, time.part(0.4))
-    bound = max(0.0, bound_of(master, answer, time))
-    search = Search(problem, aim, Builder(problem, answer, aim), rng, lambda _: None, plan)
-    search.columns.update(dict.fromkeys((*master.patterns, *master.layouts)))
+    problem, share = part.problem, clock.seconds * WOOD_SHARE
+    time = clock.part(min(1.0, share / max(clock.left, 1e-9)))
+    master, bound = _wood_bound(problem, part.plan, time.part(0.4))
+    builder = Builder(problem, master.solve(), master.aim)
+    search = Search(problem, master.aim, builder, rng, lambda _: None, part.plan)
+    for column in (*master.patterns, *master.layouts):
+        search.columns[column] = None
     search.run(time, lambda: score(search.best or ())[1] <= bound * (1 + EQUAL))
     return _Part(problem, search.best, part.cost_bound, bound)
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from overbend.solver import Clock
 from overbend.stock.build import Builder, Sawn, score
+from overbend.stock.direct import Direct, size_of
 from overbend.stock.generate import enrich, price
 from overbend.stock.master import Answer, Left, Master
 from overbend.stock.patterns import Aim, Layout, Pattern, Problem
@@ -23,18 +24,33 @@ if TYPE_CHECKING:
 
 __all__ = ["Search", "settle"]
 
-ROUNDS = 3
-"""Times the linear program is solved again for what is left."""
+SLACK = 0.004
+"""How much dearer than the linear program's value what is settled may get."""
+
+CHOICES = 4
+"""Boards used in part that are looked at before settling ends."""
 
 FREED = 160
 """Pieces that are cut anew at once when columns are recombined, about."""
+
+DIRECT_SECONDS = 2.0
+"""Time one program for few boards may take [s]."""
+
+DIRECT_BARS = 8_000
+"""Most bar variables of such a program."""
+
+MORE_BOARDS = 2
+"""Other boards it may choose from."""
 
 MIXED = 0.3
 """How much a board's worth is blurred when boards are chosen to be cut anew."""
 
 
 def settle(master: Master, clock: Clock) -> list[Sawn]:
-    """Boards that the linear program uses whole, complete with their layouts.
+    """Boards to be cut as the linear program says, complete with their layouts.
+
+    What it uses whole is taken, what is left is solved again. Then boards it uses in part are
+    taken one by one, as long as what is left hardly gets dearer by that.
 
     Parameters
     ----------
@@ -43,37 +59,96 @@ def settle(master: Master, clock: Clock) -> list[Sawn]:
     """
     problem = master.problem
     left, used = Left.all(problem), dict[Pattern | Layout, int]()
-    for turn in range(ROUNDS):
-        master.restrict(left)
-        answer, _ = enrich(master, left, 6 if turn else 0, None, clock)
-        new = _whole(master, answer, left)
+    master.restrict(left)
+    answer = master.solve()
+    limit = answer.objective * (1 + SLACK)
+    while not clock.over and left.counts.any():
+        after, new = left.copy(), list[tuple[Pattern | Layout, int]]()
+        for new in _choices(master, answer, left):
+            after = left.copy()
+            for column, times in new:
+                after.take(problem, column, times)
+            master.restrict(after)
+            trial, _ = enrich(master, after, 6, None, clock)
+            if trial.objective + after.cost <= limit:
+                break
+        else:
+            break
+        left, answer = after, trial
         for column, times in new:
             used[column] = used.get(column, 0) + times
-        if not new or clock.over:
-            break
     master.restrict(Left.all(problem))
     plan = assemble(problem, list(used.items()))
     return [b for b in plan if len(b.layouts) == sum(problem.lengths_in(b.pattern))]
 
 
-def _whole(master: Master, answer: Answer, left: Left) -> list[tuple[Pattern | Layout, int]]:
-    """Whole parts of the answer, as far as they give nothing that is not wanted; `left` follows."""
+def _choices(
+    master: Master, answer: Answer, left: Left
+) -> Iterator[list[tuple[Pattern | Layout, int]]]:
+    """What may be settled next: all that is used whole, else one of the boards used in part."""
+    import numpy as np
+
+    whole_parts = _whole(master, answer, left)
+    if whole_parts:
+        yield whole_parts
+        return
+    patterns = list(master.patterns)
+    for n in np.argsort(-answer.patterns)[:CHOICES]:
+        if answer.patterns[n] > 1e-6:
+            new = _one(master, answer, left, patterns[n])
+            if new:
+                yield new
+
+
+def _one(
+    master: Master, answer: Answer, left: Left, pattern: Pattern
+) -> list[tuple[Pattern | Layout, int]]:
+    """A board with layouts that the answer uses most; empty when they give too much."""
+    import numpy as np
+
+    problem = master.problem
+    section = problem.boards[pattern.board].section
+    after, new = left.copy(), list[tuple[Pattern | Layout, int]]()
+    after.take(problem, pattern, 1)
+    new.append((pattern, 1))
+    shares = answer.layouts.copy()
+    layouts = list(master.layouts)[: len(shares)]
+    for a, n in enumerate(problem.lengths_in(pattern)):
+        waiting = max(0, round(float(left.lengths[problem.starts[section] + a])))
+        for _ in range(n - waiting):
+            there = [
+                k for k, layout in enumerate(layouts)
+                if shares[k] > 1e-6 and (layout.section, layout.length) == (section, a)
+                and (problem.yields(layout) - after.counts < problem.spare(layout)).all()
+            ]  # fmt: skip
+            if not there:
+                return []
+            best = max(there, key=lambda k: shares[k])
+            shares[best] -= 1.0
+            after.take(problem, layouts[best], 1)
+            new.append((layouts[best], 1))
+    return new
+
+
+def _whole(
+    master: Master, answer: Answer, left: Left
+) -> list[tuple[Pattern | Layout, int]]:
+    """Whole parts of the answer, as far as they give nothing that is not wanted."""
     import numpy as np
 
     problem, new = master.problem, list[tuple[Pattern | Layout, int]]()
     layouts, patterns = list(master.layouts), list(master.patterns)
+    counts = left.counts
     for n in np.flatnonzero(answer.layouts >= 1 - 1e-6):
         times, gives = int(answer.layouts[n] + 1e-6), problem.yields(layouts[n])
         spare = problem.spare(layouts[n])
-        while times and (times * gives - left.counts >= spare).any():
+        while times and (times * gives - counts >= spare).any():
             times -= 1
         if times:
-            left.take(problem, layouts[n], times)
+            counts = (counts - times * gives).clip(min=0)
             new.append((layouts[n], times))
     for n in np.flatnonzero(answer.patterns >= 1 - 1e-6):
-        times = int(answer.patterns[n] + 1e-6)
-        left.take(problem, patterns[n], times)
-        new.append((patterns[n], times))
+        new.append((patterns[n], int(answer.patterns[n] + 1e-6)))
     return new
 
 
@@ -114,15 +189,16 @@ class Search:
 
         Boards built anew by chance and columns recombined by program take turns.
         """
-        pieces = FREED // 2
+        pieces, every = FREED // 2, int(self.problem.counts.sum())
         while self.best is not None and not clock.over and not done():
-            if self.problem.counts.sum() > pieces:
+            if every > pieces:
                 self._anneal(clock.part(0.1), done)
             before = self._score(self.best)
-            proven = self._recombine(clock.part(0.2), pieces)
+            proven = self._recombine(clock.part(0.15), pieces)
             if self._score(self.best) < before:
                 continue
-            if proven and pieces >= self.problem.counts.sum():
+            self._redone(Clock(min(DIRECT_SECONDS, clock.left), clock.cancel))
+            if proven and pieces >= every:
                 self._anneal(clock.part(0.2), done)
             pieces = min(2 * FREED, pieces + FREED // 10)
 
@@ -205,12 +281,24 @@ class Search:
     def _recombine(self, clock: Clock, pieces: int) -> bool:
         """Put boards together anew, from columns seen and columns generated for their pieces.
 
-        Mostly boards that are worth little for their price, some others among them.
-
         Returns
         -------
         Whether the result is the best that these columns can give.
         """
+        import numpy as np
+
+        assert self.best is not None
+        free = self._freed(pieces)
+        stay = [b for b in self.best if not any(b is f for f in free)]
+        left = self._left(stay)
+        columns = self._columns(free, left, clock)
+        new, found = recombine(self.problem, self.aim, columns, left.counts, stay, free, clock)
+        if new is not None:
+            self.offer([*stay, *new])
+        return found.optimal
+
+    def _freed(self, pieces: int) -> list[Sawn]:
+        """Boards to be cut anew: mostly those worth little for their price."""
         import numpy as np
 
         assert self.best is not None
@@ -222,13 +310,29 @@ class Search:
             if free and count > pieces:
                 break
             free.append(board)
+        return free
+
+    def _redone(self, clock: Clock) -> None:
+        """Cut few boards anew by one program, with one or two other boards to choose from."""
+        import numpy as np
+
+        assert self.best is not None
+        if self.aim.wood:
+            return
+        free = self._freed(FREED // 3)
         stay = [b for b in self.best if not any(b is f for f in free)]
-        left = self._left(stay)
-        columns = self._columns(free, left, clock)
-        new, found = recombine(self.problem, self.aim, columns, left.counts, stay, free, clock)
-        if new is not None:
-            self.offer([*stay, *new])
-        return found.optimal
+        left, copies = self._left(stay), np.zeros(len(self.problem.boards), dtype=np.int64)
+        for board in free:
+            copies[board.pattern.board] += 1
+        room = (self.problem.limits - left.used - copies > 0) & self.builder.good
+        for kind in self.rng.permutation(np.flatnonzero(room))[:MORE_BOARDS]:
+            copies[kind] += 1
+        if size_of(self.problem, left.counts, copies) > DIRECT_BARS:
+            return
+        program = Direct(self.problem, left.counts, copies)
+        found = program.better(sum(b.cost for b in free), clock)
+        if found is not None:
+            self.offer([*stay, *found])
 
     def _left(self, stay: Sequence[Sawn]) -> Left:
         """What the boards that stay do not give."""

@@ -51,6 +51,10 @@ class Left:
             problem.counts.copy(), np.zeros(problem.starts[-1]), np.zeros(len(problem.boards))
         )
 
+    def copy(self) -> Left:
+        """The same, to be changed by itself."""
+        return Left(self.counts.copy(), self.lengths.copy(), self.used.copy(), self.cost)
+
     def take(self, problem: Problem, column: Pattern | Layout, times: int) -> None:
         """Settle a column."""
         if isinstance(column, Layout):

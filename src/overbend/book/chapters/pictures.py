@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 
 from overbend.book.blocks import Picture
 from overbend.draw.drawing import Drawing, Layer
@@ -87,5 +88,6 @@ def drawn_to_fit(
     build: Callable[[float], Drawing], width: float, height: float, caption: str
 ) -> Picture:
     """Return a drawing at its best scale, which its caption names."""
-    scale = best_scale(build, width, height)
-    return drawn_at(build(scale), scale, caption)
+    made = cache(build)
+    scale = best_scale(made, width, height)
+    return drawn_at(made(scale), scale, caption)
