@@ -11,7 +11,6 @@
     │   ├── LayupError      plies that cannot be bent or computed as asked
     │   ├── WoodError       a species, moisture or climate outside what is known
     │   ├── SteamError      a box, blank or run that cannot be computed
-    │   ├── StockError      boards or strips that cannot be cut as described
     │   ├── FrameError      parts that cannot be placed or joined as described
     │   ├── TrialError      a trial bend that contradicts itself
     │   └── DrawingFileError   a DXF or SVG that cannot be read
@@ -38,7 +37,6 @@ __all__ = [
     "OverbendError",
     "ProjectError",
     "SteamError",
-    "StockError",
     "TrialError",
     "UnitError",
     "WoodError",
@@ -111,10 +109,6 @@ class WoodError(InputError):
 
 class SteamError(InputError):
     """A steam box, blank or run that cannot be computed."""
-
-
-class StockError(InputError):
-    """Boards, strips or a cutting list that cannot be used as described."""
 
 
 class TrialError(InputError):

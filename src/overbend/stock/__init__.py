@@ -1,10 +1,5 @@
-"""Strips and blanks, and how they are cut from boards and sheets."""
+"""Strips and blanks."""
 
-from overbend.stock.colour import boards_in_stacks
-from overbend.stock.cutting import Result, cut
-from overbend.stock.records import Demand, Grain, Per, Shop, Stock, Way
-from overbend.stock.refuse import Refusal, machine_holds
-from overbend.stock.sawplan import BoardPlan, OffCut, Piece, SawnLength, SawPlan, Setup
 from overbend.stock.strips import (
     Allowances,
     MachineLimits,
@@ -14,32 +9,13 @@ from overbend.stock.strips import (
     strips_for,
     total_wood,
 )
-from overbend.stock.verify import verify
 
 __all__ = [
     "Allowances",
-    "BoardPlan",
-    "Demand",
-    "Grain",
     "MachineLimits",
-    "OffCut",
-    "Per",
-    "Piece",
-    "Refusal",
-    "Result",
-    "SawPlan",
-    "SawnLength",
-    "Setup",
-    "Shop",
-    "Stock",
     "Strip",
-    "Way",
-    "boards_in_stacks",
-    "cut",
     "cutting_holds",
-    "machine_holds",
     "neutral_lines",
     "strips_for",
     "total_wood",
-    "verify",
 ]
