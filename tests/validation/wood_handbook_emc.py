@@ -2,7 +2,7 @@
 
 Source: Wood Handbook, FPL-GTR-282 (2021), Table 4-2, as printed on a timber merchant's chart
 that does not name the table; two of its cells (70 F at 40 and 65 %) also stand in a separate
-transcription of Table 4-2. The table was itself calculated from equation 4-5, so agreement
+copy of Table 4-2. The table was itself calculated from equation 4-5, so agreement
 shows that the equation is programmed right, not that wood obeys it.
 
 Tolerance: the chart is printed to 0.1 %, and its temperatures are whole degrees Fahrenheit,

@@ -27,7 +27,7 @@ class Judged:
     Parameters
     ----------
     word : "holds", "close" or "fails".
-    what : "bend", "strap", "clamps", "loading", "boiler" or "made form".
+    what : "bend", "strap", "clamps", "loading", "made form", "joints" or "boiler".
     part : whose, "" when it is about the shop.
     text : the reason, with its numbers.
     """
@@ -40,11 +40,12 @@ class Judged:
 
 def verdicts_of(plan: Plan) -> tuple[Judged, ...]:
     """Everything that was judged, part by part in the file's order."""
-    return tuple(
+    parts = (
         judged
         for name, part in plan.bent.items()
         for judged in (*_of_part(part), *_of_steam(plan, name))
-    ) + tuple(_of_boiler(plan))
+    )
+    return (*parts, *_of_piece(plan), *_of_boiler(plan))
 
 
 def _of_part(part: BentPlan) -> Iterator[Judged]:
@@ -87,6 +88,21 @@ def _of_steam(plan: Plan, name: str) -> Iterator[Judged]:
     steam = plan.steamed.get(name)
     if steam is not None:
         yield Judged(steam.loading.verdict, "loading", name, steam.loading.reason)
+
+
+def _of_piece(plan: Plan) -> Iterator[Judged]:
+    """The joints of the piece, with the checks that do not hold."""
+    joints = plan.piece.joints
+    if not joints:
+        return
+    bad = {
+        f"{joint.spec.name}: {check.what}"
+        for joint in joints
+        for check in joint.checks
+        if check.word != "holds"
+    }
+    text = f"{len(joints)} joints" + (f"; look at {', '.join(sorted(bad))}" if bad else "")
+    yield Judged(plan.piece.word, "joints", "", text)
 
 
 def _of_boiler(plan: Plan) -> Iterator[Judged]:

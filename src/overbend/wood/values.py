@@ -28,7 +28,7 @@ class Value:
     value : the number.
     unit : its unit; "" for a ratio.
     source : publication, table or equation it comes from.
-    status : ``read`` (read in the source or a transcription of it), ``yours`` (typed by the
+    status : ``read`` (read in the source or a copy of it), ``yours`` (typed by the
         maker), ``computed`` (from read or typed values), ``practice`` (common practice, no
         source), ``memory`` (recalled, not read), ``assumed``.
     name : what it is a value of, in words.
