@@ -23,27 +23,12 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Branched", "branch"]
+__all__ = ["branch"]
 
 ROUNDS = 100
 """Most column generation rounds in one question."""
 
 WHOLE = 1e-6
-
-
-@dataclass(frozen=True)
-class Branched:
-    """What the questions proved.
-
-    Parameters
-    ----------
-    bound : no plan costs less.
-    boards : numbers of boards at about that cost that may suffice; None when time ended the
-        questions, or when nothing below the best plan is left.
-    """
-
-    bound: float
-    boards: Floats | None
 
 
 @dataclass(frozen=True)
@@ -56,7 +41,7 @@ class _Question:
     most: Floats
 
 
-def branch(master: Master, best: float, clock: Clock) -> Branched:
+def branch(master: Master, best: float, clock: Clock) -> float:
     """Ask until whole numbers of boards are found that no bound excludes, or time is up.
 
     Parameters
@@ -64,6 +49,10 @@ def branch(master: Master, best: float, clock: Clock) -> Branched:
     master : the linear program for least cost, with its columns; it gets more.
     best : cost of the best plan so far; inf when there is none.
     clock : when to end.
+
+    Returns
+    -------
+    The bound: no plan costs less.
     """
     problem, order = master.problem, count()
     allowed = master.fewest, master.most
@@ -76,21 +65,19 @@ def branch(master: Master, best: float, clock: Clock) -> Branched:
                 break
             kind = _broken(question.numbers, problem.costs)
             if kind is None or clock.over:
-                return Branched(low, question.numbers.round() if kind is None else None)
+                return low
             for fewest, most in _split(question, kind):
                 new = _asked(master, fewest, most, best, clock)
                 bound = max(low, new.bound)
                 if bound < best - WHOLE:
                     heapq.heappush(heap, (bound, next(order), new))
-        return Branched(best, None)
+        return best
     finally:
         master.fewest, master.most = allowed
         master.restrict(Left.all(problem))
 
 
-def _asked(
-    master: Master, fewest: Floats, most: Floats, best: float, clock: Clock
-) -> _Question:
+def _asked(master: Master, fewest: Floats, most: Floats, best: float, clock: Clock) -> _Question:
     import numpy as np
 
     problem, left = master.problem, Left.all(master.problem)

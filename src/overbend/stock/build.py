@@ -52,6 +52,11 @@ class Sawn:
     cost: float
     wood: float
 
+    @property
+    def columns(self) -> list[Pattern | Layout]:
+        """Pattern and layouts."""
+        return [self.pattern, *self.layouts]
+
     @classmethod
     def of(cls, problem: Problem, pattern: Pattern, layouts: Iterable[Layout]) -> Sawn:
         """Board with its layouts; those without bars are left out."""

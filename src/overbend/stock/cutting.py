@@ -16,17 +16,17 @@ from typing import TYPE_CHECKING
 from overbend.errors import StockError
 from overbend.solver import Cancel, Clock, Progress, Solution, Status, Stop
 from overbend.stock.branch import branch
-from overbend.stock.branch import branch
 from overbend.stock.build import Builder, Sawn, score
 from overbend.stock.colour import stacked
 from overbend.stock.direct import COST_UNIT, WOOD_UNIT, Direct, size_of
 from overbend.stock.generate import bound_of, generate
-from overbend.stock.improve import Search, settle
+from overbend.stock.improve import Search
 from overbend.stock.master import Master
 from overbend.stock.patterns import Aim, Problem
 from overbend.stock.records import Demand, Shop, Stock
 from overbend.stock.refuse import Refusal, machine_holds, refusals
 from overbend.stock.sawplan import SawPlan, lay_out
+from overbend.stock.settle import settle
 from overbend.stock.setups import setups_of
 from overbend.stock.verify import verify
 
@@ -243,19 +243,18 @@ def _least_cost(
     told: Callable[[Sequence[Sawn], float], None],
 ) -> _Part:
     """Least cost, by search or, for small shops, all three aims by one program."""
-    aim = Aim()
-    time = clock.part(1 - WOOD_SHARE)
+    aim, time = Aim(), clock.part(1 - WOOD_SHARE)
     master = Master(problem, aim)
-    answer, generated = generate(master, time.part(0.5))
-    if answer.short > 1e-6:
-        return _Part(problem, None, 0.0, infeasible=generated)
+    answer, _ = generate(master, time.part(0.5))
     bound = max(0.0, bound_of(master, answer, time.part(0.3)))
+    if bound > _dearest(problem):
+        return _Part(problem, None, bound, infeasible=True)
     search = Search(problem, aim, Builder(problem, answer, aim), rng, lambda p: told(p, bound))
     search.columns.update(dict.fromkeys(master.patterns))
     search.first(settle(master, time), TRIES, time)
     cost = score(search.best)[0] if search.best else math.inf
-    if cost - bound > EQUAL:
-        bound = max(bound, branch(master, cost, time.part(0.3)).bound)
+    if EQUAL < cost - bound < math.inf:
+        bound = max(bound, branch(master, cost, time.part(0.3)))
     direct = _direct(problem, search, bound, clock, told)
     if direct is not None or search.best is None:
         return direct or _Part(problem, None, bound)
@@ -266,6 +265,14 @@ def _least_cost(
 
     search.run(time, done)
     return _Part(problem, search.best, bound)
+
+
+def _dearest(problem: Problem) -> float:
+    """Cost that no plan passes: as many boards as pieces, or all there are."""
+    import numpy as np
+
+    most = np.minimum(problem.limits, float(problem.counts.sum()))
+    return float(most @ problem.costs) + EQUAL
 
 
 def _direct(
@@ -294,8 +301,12 @@ def _direct(
     told(first.plan, low)
     low_wood = _wood_bound(problem, first.plan, clock.part(0.3))[1]
     share = WOOD_SHARE * clock.seconds
-    second = program.least(program.wood(), WOOD_UNIT, clock.part(min(1.0, share / max(clock.left, 1e-9))), low_wood)
-    third = program.least(program.setups(), 1.0, clock.part(min(1.0, share / max(clock.left, 1e-9))))
+    second = program.least(
+        program.wood(), WOOD_UNIT, clock.part(min(1.0, share / max(clock.left, 1e-9))), low_wood
+    )
+    third = program.least(
+        program.setups(), 1.0, clock.part(min(1.0, share / max(clock.left, 1e-9)))
+    )
     plan = third.plan or second.plan or first.plan
     return _Part(problem, plan, low, max(low_wood, second.bound), settled=True)
 
@@ -304,10 +315,8 @@ def _wood_bound(problem: Problem, plan: Sequence[Sawn], clock: Clock) -> tuple[M
     """Columns for less wood at a plan's cost, and the bound of the wood."""
     aim = Aim(wood=True, cost_limit=sum(b.cost for b in plan))
     master = Master(problem, aim)
-    for board in plan:
-        master.add(board.pattern)
-        for layout in board.layouts:
-            master.add(layout)
+    for column in [c for board in plan for c in board.columns]:
+        master.add(column)
     answer, _ = generate(master, clock.part(0.7))
     return master, max(0.0, bound_of(master, answer, clock))
 
@@ -320,8 +329,7 @@ def _least_wood(part: _Part, rng: np.random.Generator, clock: Clock) -> _Part:
     master, bound = _wood_bound(problem, part.plan, time.part(0.4))
     builder = Builder(problem, master.solve(), master.aim)
     search = Search(problem, master.aim, builder, rng, lambda _: None, part.plan)
-    for column in (*master.patterns, *master.layouts):
-        search.columns[column] = None
+    search.columns.update(dict.fromkeys(master.columns))
     search.run(time, lambda: score(search.best or ())[1] <= bound * (1 + EQUAL))
     return _Part(problem, search.best, part.cost_bound, bound)
 

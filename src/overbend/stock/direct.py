@@ -201,7 +201,11 @@ class Direct:
         self._kept.append((cell * raw[0] * raw[1] / 1e18, kept))
 
     def _keep_edge(
-        self, section: int, a: int, cut: cp_model.IntVar, bars: Sequence[tuple[int, cp_model.IntVar]]
+        self,
+        section: int,
+        a: int,
+        cut: cp_model.IntVar,
+        bars: Sequence[tuple[int, cp_model.IntVar]],
     ) -> None:
         """Cells left beside the bars of a length when they are worth keeping."""
         shop, plank = self.problem.shop, self.problem.sections[section]
@@ -277,7 +281,7 @@ class Direct:
         watch.stop()
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return Stage(None, math.inf, low, status == cp_model.INFEASIBLE)
-        self.model.clear_hints()
+        self.model.clear_hints()  # type: ignore[no-untyped-call]
         for slot in self.slots:
             for variable in self._variables(slot):
                 self.model.add_hint(variable, solver.value(variable))

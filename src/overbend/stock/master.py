@@ -7,7 +7,7 @@ than it is there; the cost stays within its limit.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from overbend.stock.mip import quiet_highs
 from overbend.stock.patterns import Aim, Layout, Pattern, Problem
@@ -122,7 +122,7 @@ class Master:
         self._length = len(problem.demands)
         self._board = self._length + problem.starts[-1]
         self._rows = self._board + len(problem.boards) + 1
-        self.lp = quiet_highs()
+        self.lp: Any = quiet_highs()
         free = np.full(self._rows, np.inf)
         none = np.zeros(0, dtype=np.int32)
         start = np.zeros(self._rows, dtype=np.int32)
@@ -140,6 +140,11 @@ class Master:
         values = np.fromiter(kept.values(), dtype=np.float64, count=len(kept))
         self.lp.addCol(price, 0.0, float("inf"), len(kept), rows, values)
         return int(self.lp.getNumCol()) - 1
+
+    @property
+    def columns(self) -> list[Pattern | Layout]:
+        """All columns found so far."""
+        return [*self.patterns, *self.layouts]
 
     def restrict(self, left: Left) -> None:
         """Ask for what is left only; layouts that would give too much are switched off."""

@@ -74,8 +74,6 @@ def solve_whole(
     >>> found.objective, found.counts.tolist()
     (8.0, [2, 1])
     """
-    import numpy as np
-
     lp = _loaded(columns, lower, upper)
     lp.setOptionValue("time_limit", max(0.01, clock.left))
     lp.setOptionValue("mip_rel_gap", gap)

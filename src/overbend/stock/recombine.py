@@ -49,7 +49,7 @@ def recombine(
     """
     import numpy as np
 
-    given: list[Pattern | Layout] = [c for b in start for c in (b.pattern, *b.layouts)]
+    given = [c for b in start for c in b.columns]
     all_columns = list(dict.fromkeys((*given, *columns)))
     rows = _Rows(problem, aim, wanted, kept)
     counts = np.zeros(len(all_columns))
