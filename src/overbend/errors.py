@@ -11,6 +11,7 @@
     │   ├── LayupError      plies that cannot be bent or computed as asked
     │   ├── WoodError       a species, moisture or climate outside what is known
     │   ├── SteamError      a box, blank or run that cannot be computed
+    │   ├── StockError      boards or strips that cannot be cut as described
     │   ├── FrameError      parts that cannot be placed or joined as described
     │   ├── TrialError      a trial bend that contradicts itself
     │   └── DrawingFileError   a DXF or SVG that cannot be read
@@ -37,6 +38,7 @@ __all__ = [
     "OverbendError",
     "ProjectError",
     "SteamError",
+    "StockError",
     "TrialError",
     "UnitError",
     "WoodError",
@@ -113,6 +115,10 @@ class SteamError(InputError):
 
 class TrialError(InputError):
     """A trial bend, or what was measured on it, that contradicts itself."""
+
+
+class StockError(InputError):
+    """Boards, strips or a cutting list that cannot be used as described."""
 
 
 class FrameError(InputError):

@@ -27,15 +27,17 @@ class Server:
 
     prefix = ""
 
-    def __init__(self, folder: Path, port: int = 0):
+    def __init__(self, folder: Path, port: int = 0, *more: str):
         self.folder, self.port, self.link, self.log = folder, port, "", ""
+        self.ledger, self.more = folder.with_name(f"{folder.name}.sqlite"), more
         self.start()
 
     def start(self):
         args = [sys.executable, "-m", "overbend", "serve", str(self.folder), "--no-browser"]
         self.process = subprocess.Popen(
-            [*args, "--port", str(self.port)], stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-            text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+            [*args, "--port", str(self.port), *self.more],
+            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+            env={**os.environ, "PYTHONUNBUFFERED": "1", "OVERBEND_LEDGER": str(self.ledger)},
         )  # fmt: skip
         for line in self.process.stdout:
             self.log += line
