@@ -7,6 +7,26 @@ from pathlib import Path
 from overbend.plan import plan_data
 from support.pieces import LAMINATE, ROOT, SOLID, plan_of
 
+MACHINES = "".join(
+    f"[shop.machine.{name}]\nleast_length = 150\nleast_width = 15\nleast_thickness = 2\n"
+    for name in ("saw", "surfacing", "thicknessing")
+)
+YARD = """
+[[shop.yard]]
+name = "maple 52"
+wood = "maple"
+length = 2200
+width = 170
+thickness = 52
+price = 30
+[[shop.yard]]
+name = "ash 34"
+wood = "ash"
+length = 2000
+width = 150
+thickness = 34
+price = 20
+"""
 STRAIGHT = """
 [part.rail]
 kind = "straight"
@@ -28,6 +48,15 @@ def test_every_key_is_documented():
     data = plan_data(plan_of(LAMINATE, SOLID, STRAIGHT))
     named = set(re.findall(r"`([^`]+)`", Path(ROOT / "docs/plan-json.md").read_text()))
     assert keys(data) - {"bow", "slat", "rail", "knee"} - named == set()
+
+
+def test_every_key_of_a_cutting_plan_is_documented():
+    refused = YARD.replace("length = 2200", "length = 500")
+    for yard in (YARD, refused):
+        data = plan_data(plan_of(LAMINATE, STRAIGHT, MACHINES, yard))["cutting"]
+        named = set(re.findall(r"`([^`]+)`", Path(ROOT / "docs/plan-json.md").read_text()))
+        assert keys(data) - {"maple 52", "ash 34"} - named == set()
+        assert (data["saw_plan"] is None) == (yard is refused)
 
 
 def test_it_is_json_without_nan():

@@ -11,7 +11,10 @@ from typing import TYPE_CHECKING, Annotated, cast
 
 import typer
 
-from overbend.cli.rack import app as rack
+from overbend.cli.bench import app as bench
+from overbend.cli.boards import choose_boards
+from overbend.cli.rack import app as ledger_app
+from overbend.cli.rack_cut import app as rack
 from overbend.cli.serve import serve
 from overbend.cli.shared import progress, said_plainly
 from overbend.cli.suggest import suggest
@@ -34,17 +37,19 @@ app = typer.Typer(
 app.command()(wood)
 app.command()(serve)
 app.command()(suggest)
+app.add_typer(bench, name="bench")
 app.add_typer(trial, name="trial")
-app.add_typer(rack, name="ledger")
+app.add_typer(ledger_app, name="ledger")
+app.add_typer(rack, name="rack")
 
 File = Annotated[Path, typer.Argument(help="Project file (TOML).", show_default=False)]
 
 
 Learnt = Annotated[
-    bool, typer.Option("--learnt", help="Use what trial bends in the shop's ledger taught.")
+    bool, typer.Option("--learnt", help="Use the shop's ledger: what trial bends taught, its rack.")
 ]
 LedgerPath = Annotated[
-    Path | None, typer.Option("--ledger", help="Ledger to learn from; means --learnt too.")
+    Path | None, typer.Option("--ledger", help="Ledger to use; means --learnt too.")
 ]
 
 
@@ -82,8 +87,10 @@ def book(
         if paper not in (None, "a4", "a3", "letter"):
             raise OutputError(f"paper {paper!r}", "--paper", "a4, a3 or letter")
         target = out or Path(f"{file.stem}-book")
+        made = _plan(file, units, learnt, ledger)
+        choose_boards(made, step)
         written = write_book(
-            _plan(file, units, learnt, ledger),
+            made,
             target,
             paper=cast("PaperName | None", paper),
             step=step,
@@ -98,10 +105,12 @@ def book(
 @app.command()
 def check(file: File, learnt: Learnt = False, ledger: LedgerPath = None) -> None:
     """Read the file, compute everything, say what holds, is close or fails."""
-    with said_plainly():
+    with said_plainly(), progress() as step:
         from overbend.book import check_report
 
-        report, good = check_report(_plan(file, None, learnt, ledger))
+        made = _plan(file, None, learnt, ledger)
+        choose_boards(made, step)
+        report, good = check_report(made)
     typer.echo(report)
     raise typer.Exit(0 if good else 1)
 

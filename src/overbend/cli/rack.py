@@ -89,11 +89,20 @@ def board(
     own_wood: Annotated[
         bool, typer.Option("--own-wood", help="The wood is yours and in no table.")
     ] = False,
+    name: Annotated[str, typer.Option(help="What is written on it.")] = "",
+    defect: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='Span that cannot be used, from its marked end: "700-820 mm". May come again.'
+        ),
+    ] = None,
+    surfaced: Annotated[bool, typer.Option("--surfaced", help="Planed and straight.")] = False,
     units: Units = "mm",
     ledger: LedgerFile = None,
 ) -> None:
     """Take a board into the rack."""
     with said_plainly():
+        from overbend.cli.rack_input import span
         from overbend.cli.trial_input import Reader, day, wood_id
 
         read = Reader(units)
@@ -107,6 +116,9 @@ def board(
             "cost": cost,
             "in_on": day(on),
             "note": note,
+            "name": name,
+            "surfaced": surfaced,
+            "defects": [span("--defect", text, read.unit) for text in defect or ()],
         }
         _keep("boards", values, ledger)
 

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from overbend.cli.shared import said_plainly
+from overbend.cli.trial import LedgerFile
 
 __all__ = ["serve"]
 
@@ -20,9 +21,18 @@ def serve(
         int | None, typer.Option(help="Port; 8737 when not given, or a free one.")
     ] = None,
     browser: Annotated[bool, typer.Option(help="Open the browser.")] = True,
+    lan: Annotated[
+        bool,
+        typer.Option(
+            "--lan",
+            help="Let phones and tablets in this network see the steam day, each with a code. "
+            "Not encrypted: only on a network you trust.",
+        ),
+    ] = False,
+    ledger: LedgerFile = None,
 ) -> None:
     """Open the page: design by dragging, answers as you drag."""
     with said_plainly():
         from overbend.web.serve import serve as run
 
-        run(folder, port, browser=browser, say=typer.echo)
+        run(folder, port, browser=browser, lan=lan, ledger=ledger, say=typer.echo)

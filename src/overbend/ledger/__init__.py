@@ -2,28 +2,44 @@
 
 from overbend.ledger.exchange import Imported, export_json, import_json
 from overbend.ledger.fit import BreakFit, Fit, LeftOut, SetFit, fitted, lost_at_ten_days
+from overbend.ledger.rack import (
+    Booked,
+    Booking,
+    book,
+    booked_before,
+    booking_of,
+    check_booking,
+    last_cut,
+    undo,
+)
 from overbend.ledger.records import (
     KINDS,
     Adhesive,
     Board,
     Build,
     Clamps,
+    Cut,
     Form,
     Measurement,
     Record,
+    Run,
+    RunEvent,
     Trial,
     read_record,
 )
-from overbend.ledger.state import set_lessons, shop_state
+from overbend.ledger.state import rack_name, set_lessons, shop_state
 from overbend.ledger.store import Ledger, default_path, open_ledger
 
 __all__ = [
     "KINDS",
     "Adhesive",
     "Board",
+    "Booked",
+    "Booking",
     "BreakFit",
     "Build",
     "Clamps",
+    "Cut",
     "Fit",
     "Form",
     "Imported",
@@ -31,15 +47,24 @@ __all__ = [
     "LeftOut",
     "Measurement",
     "Record",
+    "Run",
+    "RunEvent",
     "SetFit",
     "Trial",
+    "book",
+    "booked_before",
+    "booking_of",
+    "check_booking",
     "default_path",
     "export_json",
     "fitted",
     "import_json",
+    "last_cut",
     "lost_at_ten_days",
     "open_ledger",
+    "rack_name",
     "read_record",
     "set_lessons",
     "shop_state",
+    "undo",
 ]

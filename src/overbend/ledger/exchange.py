@@ -21,6 +21,7 @@ __all__ = ["FORMAT", "Imported", "export_json", "import_json"]
 
 FORMAT = "overbend-ledger"
 _VERSION = len(MIGRATIONS)
+_SINCE = {"runs": 2, "cuts": 3}  # versions from which on an export has these kinds
 
 Records = dict[str, list[Record]]
 
@@ -101,7 +102,7 @@ def _read(text: str, where: str) -> Records:
     data = _parsed(text, where)
     _check_head(data, where)
     given = {
-        name: [_record(name, i, values, where) for i, values in enumerate(data[name], start=1)]
+        name: [_record(name, i, v, where) for i, v in enumerate(data.get(name, []), start=1)]
         for name in KINDS
     }
     uids = [record.uid for records in given.values() for record in records]
@@ -140,7 +141,8 @@ def _check_head(data: Mapping[str, Any], where: str) -> None:
             allowed=f"1 to {_VERSION}",
             todo="bring this Overbend up to date when the export is newer",
         )
-    wrong = {*data} ^ {"format", "version", *KINDS}
+    later = {name for name, since in _SINCE.items() if version < since}
+    wrong = ({*data} ^ {"format", "version", *KINDS}) - (later - {*data})
     if wrong:
         raise LedgerError(
             f"keys that are missing or unknown: {', '.join(sorted(wrong))}",
@@ -148,7 +150,7 @@ def _check_head(data: Mapping[str, Any], where: str) -> None:
             allowed=", ".join(KINDS),
         )
     for name in KINDS:
-        if not isinstance(data[name], list):
+        if not isinstance(data.get(name, []), list):
             raise LedgerError(f"{name} is not a list", where, "a list of records")
 
 

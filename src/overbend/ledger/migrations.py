@@ -124,5 +124,52 @@ _FIRST = (
     """,
 )
 
-MIGRATIONS: Sequence[Sequence[str]] = (_FIRST,)
+_RUNS = (
+    """
+    CREATE TABLE runs (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        uid TEXT NOT NULL UNIQUE,
+        project TEXT NOT NULL,
+        piece TEXT NOT NULL,
+        fingerprint TEXT NOT NULL,
+        begun_at REAL NOT NULL CHECK (begun_at >= 0),
+        plan TEXT NOT NULL
+    )
+    """,
+    """
+    CREATE TABLE run_events (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        run INTEGER NOT NULL REFERENCES runs (id) ON DELETE CASCADE,
+        uid TEXT NOT NULL,
+        at REAL NOT NULL CHECK (at >= 0),
+        what TEXT NOT NULL CHECK (what IN ('tick', 'cracked', 'note', 'back')),
+        step TEXT NOT NULL,
+        text TEXT NOT NULL,
+        who TEXT NOT NULL,
+        UNIQUE (run, uid)
+    )
+    """,
+)
+
+_RACK = (
+    "ALTER TABLE boards ADD COLUMN name TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE boards ADD COLUMN surfaced INTEGER NOT NULL DEFAULT 0 CHECK (surfaced IN (0, 1))",
+    "ALTER TABLE boards ADD COLUMN defects TEXT NOT NULL DEFAULT '[]'",
+    "ALTER TABLE boards ADD COLUMN off_cut_of TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE boards ADD COLUMN cut_from TEXT REFERENCES boards (uid)",
+    """
+    CREATE TABLE cuts (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        uid TEXT NOT NULL UNIQUE,
+        project TEXT NOT NULL,
+        fingerprint TEXT NOT NULL,
+        cut_on TEXT NOT NULL,
+        used TEXT NOT NULL,
+        kept TEXT NOT NULL,
+        note TEXT NOT NULL
+    )
+    """,
+)
+
+MIGRATIONS: Sequence[Sequence[str]] = (_FIRST, _RUNS, _RACK)
 """Step n leads from version n to version n + 1; a new file stands at version 0."""

@@ -7,7 +7,15 @@ from collections.abc import Mapping
 from typing import Annotated, Any, Literal, TypeVar
 from uuid import uuid4
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    field_validator,
+)
 
 from overbend.bend.calibrate import Treatment
 from overbend.errors import LedgerError
@@ -19,9 +27,12 @@ __all__ = [
     "Board",
     "Build",
     "Clamps",
+    "Cut",
     "Form",
     "Measurement",
     "Record",
+    "Run",
+    "RunEvent",
     "Trial",
     "read_record",
 ]
@@ -46,7 +57,9 @@ Text = Annotated[str, Field(max_length=2000)]
 Name = Annotated[str, Field(min_length=1, max_length=120)]
 Day = Annotated[str, AfterValidator(_day)]
 Point = Annotated[tuple[float, float], Field(strict=False)]
+Span = Annotated[tuple[float, float], Field(strict=False)]
 Uid = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
+Uids = Annotated[tuple[Uid, ...], Field(strict=False, max_length=10000)]
 Dried = Literal["", "kiln", "air", "green"]
 Side = Literal["concave", "convex"]
 
@@ -64,7 +77,12 @@ class Record(BaseModel):
 
 
 class Board(Record):
-    """A board: bought, measured, and out of the rack once `out_on` is set."""
+    """A board: bought, measured, and out of the rack once `out_on` is set.
+
+    `name` is what is written on it. `defects` are spans that cannot be used, from and to, from its
+    marked end [mm]. `off_cut_of` says which board and project it is left of; `cut_from` is that
+    board where it lay on the rack.
+    """
 
     species: Name
     length: Size
@@ -77,6 +95,21 @@ class Board(Record):
     out_on: Day = ""
     cost: Amount | None = None
     note: Text = ""
+    name: Annotated[str, Field(max_length=200)] = ""
+    surfaced: bool = False
+    defects: Annotated[tuple[Span, ...], Field(strict=False, max_length=100)] = ()
+    off_cut_of: Text = ""
+    cut_from: Uid | None = None
+
+    @field_validator("defects")
+    @classmethod
+    def _on_the_board(
+        cls, spans: tuple[tuple[float, float], ...], info: ValidationInfo
+    ) -> tuple[tuple[float, float], ...]:
+        length = info.data.get("length", 1e6)
+        if any(not 0.0 <= a < b or a >= length for a, b in spans):
+            raise ValueError("spans from a smaller to a larger length, on the board")
+        return spans
 
 
 class Form(Record):
@@ -174,6 +207,49 @@ class Build(Record):
     note: Text = ""
 
 
+class RunEvent(BaseModel):
+    """Something done or said on a steam day; its `uid` makes sending it twice harmless.
+
+    `what` is ``tick`` for a step done, ``cracked`` for a strip that broke, ``note``, or ``back``,
+    which takes the event named in `text` back. `at` counts seconds since 1970.
+    """
+
+    model_config = Record.model_config
+
+    uid: Annotated[str, Field(pattern=r"^[0-9a-f]{16,32}$")]
+    at: Annotated[float, Field(ge=0.0, le=1e11)]
+    what: Literal["tick", "cracked", "note", "back"]
+    step: Annotated[str, Field(max_length=120)] = ""
+    text: Text = ""
+    who: Annotated[str, Field(max_length=120)] = ""
+
+
+class Run(Record):
+    """A steam day as it went: what was to be done, and what was done when.
+
+    `plan` is JSON, as the day's page wrote it when the day was begun: later changes of the
+    project do not reach a day under way. `piece` is the project's name in its folder.
+    """
+
+    project: Name
+    piece: Name
+    fingerprint: Text = ""
+    begun_at: Annotated[float, Field(ge=0.0, le=1e11)]
+    plan: Annotated[str, Field(max_length=500_000)]
+    events: Annotated[tuple[RunEvent, ...], Field(strict=False)] = ()
+
+
+class Cut(Record):
+    """Boards cut up for a project in one step: those that left the rack, off-cuts that came."""
+
+    project: Name
+    fingerprint: Text = ""
+    cut_on: Day = ""
+    used: Uids = ()
+    kept: Uids = ()
+    note: Text = ""
+
+
 KINDS: Mapping[str, type[Record]] = {
     "boards": Board,
     "forms": Form,
@@ -181,6 +257,8 @@ KINDS: Mapping[str, type[Record]] = {
     "adhesives": Adhesive,
     "trial_bends": Trial,
     "builds": Build,
+    "runs": Run,
+    "cuts": Cut,
 }
 """Kinds of records by the name of their table, parents before what refers to them."""
 

@@ -7,8 +7,9 @@ from overbend.ledger.evidence import break_trial, set_trials
 from overbend.ledger.records import Board, Clamps, Form, Trial
 from overbend.ledger.store import Ledger
 from overbend.project.shop_state import BoardHeld, ClampsHeld, FormHeld, ShopState
+from overbend.project.yard import RACK_NAME
 
-__all__ = ["set_lessons", "shop_state"]
+__all__ = ["rack_name", "set_lessons", "shop_state"]
 
 
 def shop_state(ledger: Ledger) -> ShopState:
@@ -61,9 +62,21 @@ def set_lessons(trials: list[Trial]) -> tuple[SetLessons, list[tuple[Trial, SetT
     return learn_set([said for _, said in used]), used
 
 
+def rack_name(number: int, board: Board) -> str:
+    """What a board on the rack is called: its number, and what is written on it.
+
+    Examples
+    --------
+    >>> board = Board(species="white-ash", length=900.0, width=90.0, thickness=27.0, name="odd one")
+    >>> rack_name(3, board)
+    'board 3 (odd one)'
+    """
+    return f"{RACK_NAME} {number}" + (f" ({board.name})" if board.name else "")
+
+
 def _board(number: int, board: Board) -> BoardHeld:
     return BoardHeld(
-        f"board {number}",
+        rack_name(number, board),
         board.species,
         board.length,
         board.width,
@@ -71,4 +84,8 @@ def _board(number: int, board: Board) -> BoardHeld:
         board.dried,
         board.moisture,
         board.place,
+        board.defects,
+        board.surfaced,
+        board.name,
+        board.uid,
     )

@@ -18,7 +18,16 @@ from typing import Any, Self, TypeVar
 from overbend.errors import LedgerError
 from overbend.ledger.evidence import check_trial
 from overbend.ledger.migrations import APPLICATION_ID, MIGRATIONS
-from overbend.ledger.records import KINDS, Measurement, Record, Trial, read_record
+from overbend.ledger.records import (
+    KINDS,
+    Measurement,
+    Record,
+    Run,
+    RunEvent,
+    Trial,
+    read_record,
+)
+from overbend.ledger.rows import as_record, as_row
 from overbend.ledger.troubles import said
 
 __all__ = ["WAIT", "Ledger", "default_path", "open_ledger"]
@@ -120,13 +129,16 @@ class Ledger:
 
     @contextmanager
     def writing(self) -> Iterator[None]:
-        """Everything written in this block is kept whole, or not at all.
+        """Everything written in this block is kept whole, or not at all; blocks may nest.
 
         Raises
         ------
         LedgerError
             When the file cannot be written; it stays as it was.
         """
+        if self._connection.in_transaction:
+            yield
+            return
         with said(self.path), _transaction(self._connection, "IMMEDIATE"):
             yield
 
@@ -148,8 +160,6 @@ class Ledger:
         """
         if isinstance(record, Trial):
             check_trial(record)
-        if self._connection.in_transaction:
-            return self._insert(record)
         with self.writing():
             return self._insert(record)
 
@@ -163,14 +173,16 @@ class Ledger:
         """
         table = _table(kind)
         with said(self.path):
-            found = self._dicts(f"SELECT * FROM {table} ORDER BY id")
+            found = [as_record(r) for r in self._dicts(f"SELECT * FROM {table} ORDER BY id")]
             measured = self._measurements() if kind is Trial else {}
+            events = self._events() if kind is Run else {}
         out = []
         for row in found:
             number = row.pop("id")
             if kind is Trial:
-                row |= {"strap": bool(row["strap"]), "broken": bool(row["broken"])}
                 row["measurements"] = measured.get(number, [])
+            if kind is Run:
+                row["events"] = events.get(number, [])
             where = f"{self.path}, {table}, number {number}"
             out.append((number, read_record(kind, row, where)))
         return tuple(out)
@@ -230,7 +242,7 @@ class Ledger:
         LedgerError
             When there is no such record, or the file cannot be written.
         """
-        row, table = record.model_dump(), _table(type(record))
+        row, table = as_row(record.model_dump()), _table(type(record))
         values = ", ".join(f"{name} = ?" for name in row)
         with self.writing():
             done = self._connection.execute(
@@ -240,13 +252,51 @@ class Ledger:
             if done.rowcount != 1:
                 raise LedgerError(f"there is no number {number} in {table}", str(self.path))
 
+    def log(self, number: int, events: Sequence[RunEvent]) -> None:
+        """Add what happened to a steam day; what is there already stays as it is.
+
+        Raises
+        ------
+        LedgerError
+            When there is no such day, or the file cannot be written.
+        """
+        with self.writing():
+            if not self._dicts(f"SELECT id FROM runs WHERE id = {int(number)}"):
+                raise LedgerError(f"there is no steam day {number}", str(self.path))
+            for event in events:
+                row = {"run": number, **event.model_dump()}
+                self._put("run_events", row, "INSERT OR IGNORE")
+
+    def remove(self, kind: type[Record], number: int) -> None:
+        """Take out a record that was entered by mistake.
+
+        Raises
+        ------
+        LedgerError
+            When there is none, when a trial bend refers to it, or the file cannot be written.
+        """
+        table = _table(kind)
+        with self.writing():
+            try:
+                done = self._connection.execute(f"DELETE FROM {table} WHERE id = ?", (number,))
+            except sqlite3.IntegrityError as error:
+                raise LedgerError(
+                    f"number {number} in {table} is what a trial bend was made from",
+                    str(self.path),
+                    todo="mark it as gone, and what was learnt from it stays known",
+                ) from error
+            if done.rowcount != 1:
+                raise LedgerError(f"there is no number {number} in {table}", str(self.path))
+
     def _insert(self, record: Record) -> int:
         row = record.model_dump()
-        measurements = row.pop("measurements", ())
+        measurements, events = row.pop("measurements", ()), row.pop("events", ())
         try:
-            number = self._put(_table(type(record)), row)
+            number = self._put(_table(type(record)), as_row(row))
             for measured in measurements:
                 self._put("measurements", _measurement_row(number, Measurement(**measured)))
+            for event in events:
+                self._put("run_events", {"run": number, **event})
         except sqlite3.IntegrityError as error:
             raise LedgerError(
                 f"the record {record.uid} is there already, or refers to what is not there",
@@ -255,15 +305,23 @@ class Ledger:
             ) from error
         return number
 
-    def _put(self, table: str, row: dict[str, Any]) -> int:
+    def _put(self, table: str, row: dict[str, Any], how: str = "INSERT") -> int:
         marks = ", ".join("?" * len(row))
-        statement = f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})"
+        statement = f"{how} INTO {table} ({', '.join(row)}) VALUES ({marks})"
         return int(self._connection.execute(statement, tuple(row.values())).lastrowid or 0)
 
     def _dicts(self, statement: str) -> list[dict[str, Any]]:
         cursor = self._connection.execute(statement)
         names = [column[0] for column in cursor.description]
         return [dict(zip(names, row, strict=True)) for row in cursor]
+
+    def _events(self) -> dict[int, list[dict[str, Any]]]:
+        """Events by the number of their steam day, in order of time."""
+        found: dict[int, list[dict[str, Any]]] = {}
+        for row in self._dicts("SELECT * FROM run_events ORDER BY run, at, id"):
+            del row["id"]
+            found.setdefault(row.pop("run"), []).append(row)
+        return found
 
     def _measurements(self) -> dict[int, list[dict[str, Any]]]:
         """Measurements by the number of their trial."""

@@ -29,7 +29,13 @@ from overbend.form import FormPlan, FormSpec, Loads, plan_form
 from overbend.form.made import MadeForm as FormAsMade
 from overbend.plan.layup import SetUse, StripUse, set_of, strip_uses
 from overbend.plan.made import MadeThings, form_as_made
-from overbend.plan.risk import PartRisk, part_risk, strip_strength
+from overbend.plan.risk import (
+    PartRisk,
+    WoodStrength,
+    part_risk,
+    strip_strength,
+    wood_strength,
+)
 from overbend.plan.shape import Shape, named_stations, shape_of
 from overbend.plan.strap import LEVER, strap_of
 from overbend.plan.target import Target, target_of
@@ -304,18 +310,21 @@ class BentPlan:
         return strips_for(self.name, self.glued, plies, self.part.width, self.count, allow, neutral)
 
     @cached_property
+    def wood_strengths(self) -> dict[str, WoodStrength]:
+        """What each wood of the stack stands, before the shop's own trial bends."""
+        return {
+            name: wood_strength(
+                self.part, self.woods[name], math.tan(self.project.wood[name].grain_slope)
+            )
+            for name in dict.fromkeys(s.wood for s in self.strips_used)
+        }
+
+    @cached_property
     def risk(self) -> PartRisk:
         """Strain along the form, chance of breaking, spares."""
-        shop = self.project.shop
+        shop, tightest = self.project.shop, abs(self.glued.tightest[1])
         strengths = [
-            strip_strength(
-                self.part,
-                s,
-                self.woods[s.wood],
-                math.tan(self.project.wood[s.wood].grain_slope),
-                self.shop_state,
-                s.thickness * abs(self.glued.tightest[1]),
-            )
+            strip_strength(s, self.wood_strengths[s.wood], self.shop_state, s.thickness * tightest)
             for s in self.strips_used
         ]
         return self._here(

@@ -12,6 +12,7 @@ from typing import Any
 from overbend import __version__
 from overbend.form import FormPart
 from overbend.plan.bent import BentPlan
+from overbend.plan.export_cutting import cutting_data
 from overbend.plan.export_piece import piece_data
 from overbend.plan.facade import Plan
 from overbend.plan.shape import Shape
@@ -64,6 +65,7 @@ def plan_data(plan: Plan) -> Data:
             for name, found in plan.seasons.items()
         },
         "piece": piece_data(plan.piece),
+        "cutting": cutting_data(plan),
         "holds": [{"kind": h.kind, "part": h.part, "text": h.text} for h in plan.holds],
     }
 

@@ -10,6 +10,7 @@ from typing import cast
 
 from overbend.errors import UnitError
 from overbend.plan.bent import BentPlan
+from overbend.plan.cutting import Cutting, ToCut, cutting_of, to_cut
 from overbend.plan.holds import Hold, holds_of
 from overbend.plan.made import made_for
 from overbend.plan.piece import Piece
@@ -19,6 +20,7 @@ from overbend.plan.verdicts import Judged, verdicts_of
 from overbend.plan.woods import wood_of
 from overbend.project import Loaded, Project, load
 from overbend.project.shop_state import ShopState
+from overbend.solver import Cancel, Progress, Stop
 from overbend.steam.run import SteamRun
 from overbend.stock import MachineLimits, Strip
 from overbend.units import Display, System, format_length
@@ -116,6 +118,37 @@ class Plan:
             )
             for name, m in names.items()
         )
+
+    @cached_property
+    def to_cut(self) -> ToCut | None:
+        """What is to be cut and from what; None without a board in the yard or on the rack."""
+        return to_cut(self)
+
+    @cached_property
+    def cutting(self) -> Cutting | None:
+        """Boards to buy and how to cut them; None without a board in the yard or on the rack.
+
+        The search takes as long as the project's cutting table allows.
+        """
+        return cutting_of(self)
+
+    def cut_with(
+        self,
+        stop: Stop | None = None,
+        progress: Progress | None = None,
+        cancel: Cancel | None = None,
+    ) -> Cutting | None:
+        """Make the cutting plan while telling of progress; it is `cutting` from then on.
+
+        Parameters
+        ----------
+        stop : when to end before the proof; None: after the time that the project gives it.
+        progress : told of each better cost.
+        cancel : asked now and then; True ends the search with the best so far.
+        """
+        made = cutting_of(self, stop, progress, cancel)
+        self.__dict__["cutting"] = made
+        return made
 
     @cached_property
     def steamed(self) -> dict[str, PartSteam]:

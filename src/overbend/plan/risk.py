@@ -25,7 +25,15 @@ from overbend.project.shop_state import ShopState
 from overbend.stock import Strip
 from overbend.wood import Wood
 
-__all__ = ["PartRisk", "StripStrength", "hot_wood", "part_risk", "strip_strength"]
+__all__ = [
+    "PartRisk",
+    "StripStrength",
+    "WoodStrength",
+    "hot_wood",
+    "part_risk",
+    "strip_strength",
+    "wood_strength",
+]
 
 
 @dataclass(frozen=True)
@@ -73,41 +81,68 @@ class PartRisk:
         return governing(self.risks)
 
 
+@dataclass(frozen=True)
+class WoodStrength:
+    """What the wood of a strip stands, before the shop's own trial bends, and how it is bent.
+
+    Parameters
+    ----------
+    species : id of its species.
+    treatment : how it is bent, as the shop's trial bends are told apart.
+    way : how it is bent.
+    tension, compression : what the convex and the concave face stand.
+    """
+
+    species: str
+    treatment: Treatment
+    way: BendWay
+    tension: Capacity
+    compression: Capacity
+
+
+def wood_strength(part: BentPart, wood: Wood, slope: float) -> WoodStrength:
+    """What the wood of a strip stands; the same whatever the curve.
+
+    Parameters
+    ----------
+    part : says whether it is bent hot and with a strap.
+    wood : the strip's wood.
+    slope : slope of grain, rise over run.
+    """
+    if part.method == "laminate":
+        mor, moe = wood.need("mor").value, wood.need("moe").value
+        tension, compression = cold_capacity(mor, moe, slope=slope), cold_compression()
+        return WoodStrength(wood.species.id, "cold", BendWay(), tension, compression)
+    kiln, unbroken = wood.dried == "kiln", wood.species.fact("unbroken")
+    share = None if unbroken is None else min(max(unbroken.value / 100.0, 0.01), 0.99)
+    tension = hot_tension(slope=slope, kiln_dried=kiln, unbroken=share)
+    compression = hot_compression(kiln_dried=kiln, unbroken=share)
+    way = BendWay(hot_wood(wood), strap=part.form.strap > 0.0)
+    return WoodStrength(wood.species.id, "steam", way, tension, compression)
+
+
 def strip_strength(
-    part: BentPart, strip: StripUse, wood: Wood, slope: float, shop: ShopState, ratio: float
+    strip: StripUse, wood: WoodStrength, shop: ShopState, ratio: float
 ) -> StripStrength:
     """What one strip of a part stands, corrected by the shop's own trial bends.
 
     Parameters
     ----------
-    part : says whether it is bent hot and with a strap.
     strip : its thickness.
-    wood : its wood.
-    slope : slope of grain, rise over run.
+    wood : what its wood stands.
     shop : what the shop has learnt.
     ratio : thickness of the strip over its radius at the tightest place.
     """
-    if part.method == "laminate":
-        mor, moe = wood.need("mor").value, wood.need("moe").value
-        tension, compression = cold_capacity(mor, moe, slope=slope), cold_compression()
-        way = BendWay()
-    else:
-        kiln, unbroken = wood.dried == "kiln", wood.species.fact("unbroken")
-        share = None if unbroken is None else min(max(unbroken.value / 100.0, 0.01), 0.99)
-        tension = hot_tension(slope=slope, kiln_dried=kiln, unbroken=share)
-        compression = hot_compression(kiln_dried=kiln, unbroken=share)
-        way = BendWay(hot_wood(wood), strap=part.form.strap > 0.0)
-    treatment: Treatment = "cold" if part.method == "laminate" else "steam"
 
     def learnt(capacity: Capacity, face: Face) -> Capacity:
         if not ratio > 0.0:
             return capacity
-        found = shop.break_strain_for(wood.species.id, treatment, strip.thickness, ratio, face)
+        found = shop.break_strain_for(wood.species, wood.treatment, strip.thickness, ratio, face)
         return capacity if found is None else found.of(capacity)
 
-    tension, compression = learnt(tension, "convex"), learnt(compression, "concave")
+    tension, compression = learnt(wood.tension, "convex"), learnt(wood.compression, "concave")
     holds, fails = limits(tension, compression)
-    return StripStrength(StripBend(strip.thickness, way, holds, fails), tension, compression)
+    return StripStrength(StripBend(strip.thickness, wood.way, holds, fails), tension, compression)
 
 
 def hot_wood(wood: Wood) -> HotWood:

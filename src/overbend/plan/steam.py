@@ -35,15 +35,19 @@ __all__ = [
     "BENDING_MOISTURE",
     "GLUING_MOISTURE",
     "PartSteam",
+    "WayToForm",
     "climate_of",
     "part_steam",
     "run_of",
     "sets_of",
+    "way_to_form",
 ]
 
 GLUING_MOISTURE = 10.0
 """Moisture under which strips are glued when the adhesive's figure is not known [%].
 Common practice, no source."""
+
+_BOX = 98.0  # deg C where the project has no steam box: what is said of heating is for this
 
 BENDING_MOISTURE = 16.0
 """Least moisture for mild bends [%]: Wengert, answers to bending shops."""
@@ -123,6 +127,58 @@ def climate_of(table: ClimateTable, where: str) -> Climate:
         raise error.at(where) from error
 
 
+@dataclass(frozen=True, eq=False)
+class WayToForm:
+    """What carrying a part from the box to its form and loading it hang on.
+
+    Parameters
+    ----------
+    load : what goes onto the form in one go.
+    hands : the shop's pace.
+    around : box, air and softening temperature.
+    wood : as it leaves the box.
+    """
+
+    load: FormLoad
+    hands: Hands
+    around: Surroundings
+    wood: ThermalWood
+
+    @property
+    def window(self) -> Window:
+        """How long the thinnest strip, or the bundle, stays hot enough."""
+        return self.around.window(self.load.carried, self.wood)
+
+
+def way_to_form(part: BentPlan, clamps: int) -> WayToForm:
+    """Set up the loading of a part's form.
+
+    Parameters
+    ----------
+    part : a steamed one.
+    clamps : to close while the wood is hot.
+
+    Raises
+    ------
+    SteamError, WoodError
+        Wood wetter than fibre saturation, air no shop has.
+    """
+    shop, strips, table = part.project.shop, part.strips_used, part.part
+    climate = climate_of(shop.climate, "shop.climate")
+    air = Air(climate.temperature, 100.0 * climate.humidity)
+    hot = shop.steam_box.temperature if shop.steam_box else _BOX
+    thin = min(s.thickness for s in strips)
+    strapped = (table.steam.bundle and len(strips) > 1) or table.form.strap > 0.0
+    load = FormLoad(
+        Section(table.width + shop.width_allowance, thin), len(strips), clamps, strapped
+    )
+    pace = shop.hands
+    hands = Hands(shop.people, pace.out, pace.per_strip, pace.strap, pace.bend, pace.per_clamp)
+    wood = part.woods[max(strips, key=lambda s: s.thickness).wood]
+    thermal = ThermalWood(basic_gravity(wood.species).value, wood.moisture.value)
+    return WayToForm(load, hands, Surroundings(hot, air, shop.softening), thermal)
+
+
 def part_steam(part: BentPlan) -> PartSteam:
     """Compute heating, loading and drying of a steamed part.
 
@@ -150,27 +206,26 @@ class _Steamed:
         self.part, self.project = part, part.project
         self.shop, self.table = part.project.shop, part.part.steam
         self.box = self.shop.steam_box
-        self.hot = self.box.temperature if self.box else 98.0
+        self.hot = self.box.temperature if self.box else _BOX
         self.air = climate_of(self.shop.climate, "shop.climate")
         thickest = max(part.strips_used, key=lambda s: s.thickness)
         self.wood: Wood = part.woods[thickest.wood]
         self.moisture = self.wood.moisture.value
         width = part.part.width + self.shop.width_allowance
         self.thick = Section(width, thickest.thickness)
-        self.thin = Section(width, min(s.thickness for s in part.strips_used))
         self.count = len(part.strips_used)
         self.bundle = self.table.bundle and self.count > 1
         self.diffusion = Diffusion.of_wood(basic_gravity(self.wood.species).value)
 
     def all(self) -> PartSteam:
-        thermal = self.thermal()
+        way = way_to_form(self.part, len(self.part.form_used.clamps))
         heated = (
             Section(self.thick.width, self.part.depth)
             if self.bundle
             else heated_section(self.thick, 1)
         )
         heating = heating_band(
-            heated, thermal, self.table.core, start=self.air.temperature, steam=self.hot
+            heated, way.wood, self.table.core, start=self.air.temperature, steam=self.hot
         )
         practice = practice_minutes(heated.thickness, self.moisture)
         minutes = self.table.minutes or max(heating.high / 60.0, practice[1])
@@ -181,39 +236,19 @@ class _Steamed:
         glue_at, gluing = self.gluing(steamed.mid)
         return PartSteam(
             self.moisture, heated, heating, practice, minutes,
-            self.around.window(self.load.carried, thermal), self.loading(thermal), steamed,
+            way.window, self.loading(way), steamed,
             gluing, self.setting(steamed.mid), self.soaking(), self.balance, glue_at,
         )  # fmt: skip
-
-    def thermal(self) -> ThermalWood:
-        """Wood as it is heated; it refuses moisture over fibre saturation."""
-        return ThermalWood(basic_gravity(self.wood.species).value, self.moisture)
 
     @property
     def balance(self) -> float:
         """Moisture the shop's air holds wood at [%]."""
         return self.air.moisture().value
 
-    def loading(self, thermal: ThermalWood) -> LoadingCheck:
+    def loading(self, way: WayToForm) -> LoadingCheck:
         """Load the form against the window of the thinnest strip, or of the bundle."""
-        given = self.shop.hands
-        hands = Hands(
-            self.shop.people, given.out, given.per_strip, given.strap, given.bend, given.per_clamp
-        )
         thickest = self.part.risk.strain.verdict.thickest
-        return check_loading(self.load, thermal, hands, self.around, thickest=thickest)
-
-    @property
-    def around(self) -> Surroundings:
-        """Box, air and softening temperature."""
-        air = Air(self.air.temperature, 100.0 * self.air.humidity)
-        return Surroundings(self.hot, air, self.shop.softening)
-
-    @property
-    def load(self) -> FormLoad:
-        """What goes onto the form in one go."""
-        strapped = self.bundle or self.part.part.form.strap > 0.0
-        return FormLoad(self.thin, self.count, len(self.part.form_used.clamps), strapped)
+        return check_loading(way.load, way.wood, way.hands, way.around, thickest=thickest)
 
     def gluing(self, start: float) -> tuple[float | None, SpanOfDays | None]:
         """Moisture at which strips are glued, and days until they are there."""

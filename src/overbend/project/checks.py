@@ -11,6 +11,7 @@ from overbend.project.lines import Place
 from overbend.project.problems import Problem
 from overbend.project.schema import CUSTOM, BentPart, MadeForm, MadeStrips, Project, StraightPart
 from overbend.project.woods import adhesive_of, species_of
+from overbend.project.yard import repeated_names
 from overbend.wood.adhesives import find_adhesive
 from overbend.wood.species import find_species
 
@@ -24,6 +25,7 @@ def cross_check(project: Project) -> list[Problem]:
         *_adhesives(project),
         *(p for name, part in project.part.items() for p in _part(project, name, part)),
         *_made(project),
+        *_yard(project),
         *frame_checks(project),
     ]
 
@@ -95,6 +97,22 @@ def _made(project: Project) -> Iterator[Problem]:
                     allowed=f"1 to {len(part.ply)}",
                 ),
             )
+
+
+def _yard(project: Project) -> Iterator[Problem]:
+    here: Place = ("shop", "yard")
+    for i, row in enumerate(project.shop.yard):
+        yield from _named((*here, i, "wood"), row.wood, "wood", project.wood)
+    yield from (((*here, i, "name"), e) for i, e in repeated_names(project.shop.yard))
+    trim, least = project.shop.cutting.sheet_trim, min(project.shop.sheet)
+    if 2 * trim >= least:
+        yield (
+            ("shop", "cutting", "sheet_trim"),
+            ProjectError(
+                f"{trim:g} mm off each edge of a sheet {least:g} mm wide",
+                allowed="something left of the sheet",
+            ),
+        )
 
 
 def _named(place: Place, name: str, table: str, known: Iterable[str]) -> Iterator[Problem]:

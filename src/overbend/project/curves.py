@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import starmap
 from pathlib import Path
 
 import numpy as np
@@ -169,11 +170,10 @@ def curve_from_offset(offset: OffsetCurve, tolerance: float = 0.001) -> Curve:
     >>> round(outer.length, 9), round(1 / outer.tightest[1], 9)
     (110.0, 110.0)
     """
-    ends = [k for piece in offset.base.pieces for k in (piece.kappa0, piece.kappa1)]
-    if min(1.0 - k * offset.d for k in ends) >= _LEAST_RADIUS_LEFT:
+    if (1.0 - offset.base.rows[:, 1:] * offset.d).min() >= _LEAST_RADIUS_LEFT:
         for halvings in range(0 if tolerance >= _COARSE else 2, _MOST_HALVINGS + 1):
             curve = _chained(offset, 2**halvings)
-            if _greatest_gap(curve, offset) <= tolerance:
+            if _greatest_gap(curve, offset, 200 if tolerance >= _COARSE else 800) <= tolerance:
                 return curve
     raise CurveError(
         f"an offset of {abs(offset.d):.4g} mm all but folds over",
@@ -185,35 +185,39 @@ def curve_from_offset(offset: OffsetCurve, tolerance: float = 0.001) -> Curve:
 def _chained(offset: OffsetCurve, cuts: int) -> Curve:
     """Offset with every easement cut into `cuts` pieces."""
     base = offset.base
-    pieces: list[Piece] = []
-    for s0, piece in zip(base.knots, base.pieces, strict=False):
-        even = piece.kappa0 == piece.kappa1
-        u = np.linspace(0.0, piece.length, 2 if even else cuts + 1)
-        pieces += _fitted(piece, u, offset.along(s0 + u), offset.d)
+    even = base.rows[:, 1] == base.rows[:, 2]
+    rows = np.zeros((len(even), cuts, 3))
+    rows[even, :1] = _fitted(base.rows[even], 1, offset.d)
+    rows[~even] = _fitted(base.rows[~even], cuts, offset.d)
+    pieces = tuple(starmap(Piece, rows[rows[:, :, 0] > 0.0].tolist()))
     x, y = offset.point(0.0)
-    stations = {name: float(offset.along(s)) for name, s in base.stations.items()}
-    curve = Curve(tuple(pieces), (float(x), float(y)), base.heading)
-    names = {name: min(max(s, 0.0), curve.length) for name, s in stations.items()}
-    return replace(curve, stations=names)
+    curve = Curve(pieces, (float(x), float(y)), base.heading)
+    along = np.clip(offset.along(list(base.stations.values())), 0.0, curve.length)
+    return replace(curve, stations=dict(zip(base.stations, along.tolist(), strict=True)))
 
 
-def _fitted(piece: Piece, u: Floats, along: Floats, d: float) -> list[Piece]:
-    """Easements over the offset of one piece, cut at u, turning as much as it does."""
-    base = piece.kappa(u)
+def _fitted(rows: Floats, cuts: int, d: float) -> Floats:
+    """Easements over the offsets of pieces, each cut in `cuts`, turning as much as it does.
+
+    Rows are length and curvature at both ends; the result has the shape (pieces, cuts, 3).
+    """
+    length, k0, k1 = rows.T[:, :, None]
+    u = length * np.linspace(0.0, 1.0, cuts + 1)
+    base = k0 + (k1 - k0) * u / length
     kappa = base / (1.0 - base * d)
-    lengths = np.diff(along)
-    turns = np.diff(u * piece.kappa0 + 0.5 * u**2 * (piece.kappa1 - piece.kappa0) / piece.length)
-    if len(u) > 2:
-        short = turns / lengths - 0.5 * (kappa[1:] + kappa[:-1])
-        kappa[1:-1] += 0.5 * (short[1:] + short[:-1])
-        left = turns.sum() - (0.5 * (kappa[1:] + kappa[:-1]) * lengths).sum()
-        kappa[1:-1] += left / (lengths.sum() - 0.5 * (lengths[0] + lengths[-1]))
-    rows = zip(lengths, kappa[:-1], kappa[1:], strict=True)
-    return [Piece(float(n), float(k0), float(k1)) for n, k0, k1 in rows]
+    turns = np.diff(u * k0 + 0.5 * u**2 * (k1 - k0) / length)
+    lengths = np.diff(u) - d * turns
+    if cuts > 1:
+        short = turns / lengths - 0.5 * (kappa[:, 1:] + kappa[:, :-1])
+        kappa[:, 1:-1] += 0.5 * (short[:, 1:] + short[:, :-1])
+        left = turns.sum(axis=1) - (0.5 * (kappa[:, 1:] + kappa[:, :-1]) * lengths).sum(axis=1)
+        inside = lengths.sum(axis=1) - 0.5 * (lengths[:, 0] + lengths[:, -1])
+        kappa[:, 1:-1] += (left / inside)[:, None]
+    return np.stack([lengths, kappa[:, :-1], kappa[:, 1:]], axis=-1)
 
 
-def _greatest_gap(curve: Curve, offset: OffsetCurve) -> float:
+def _greatest_gap(curve: Curve, offset: OffsetCurve, places: int) -> float:
     """Greatest distance between matching places [mm]."""
-    s = offset.base.grid(offset.base.length / 800.0)
+    s = offset.base.grid(offset.base.length / places)
     own = np.clip(offset.along(s), 0.0, curve.length)
     return float(np.hypot(*(curve.point(own) - offset.point(s)).T).max())

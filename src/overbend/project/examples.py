@@ -5,17 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from overbend.errors import InputError, OutputError
+from overbend.examples import example_files
 from overbend.project.expressions import suggestion
 
 __all__ = ["example_names", "new_from_example"]
-
-_PLACES = (Path(__file__).parent / "examples", Path(__file__).parents[3] / "examples")
-
-
-def _files() -> dict[str, Path]:
-    """Example files by name: beside the installed package, or in a checkout."""
-    place = next((place for place in _PLACES if place.is_dir()), None)
-    return {file.stem: file for file in sorted(place.glob("*.toml"))} if place else {}
 
 
 def example_names() -> tuple[str, ...]:
@@ -26,7 +19,7 @@ def example_names() -> tuple[str, ...]:
     >>> "low-stool" in example_names()
     True
     """
-    return tuple(_files())
+    return tuple(example_files())
 
 
 def new_from_example(folder: str | Path, name: str) -> Path:
@@ -48,7 +41,7 @@ def new_from_example(folder: str | Path, name: str) -> Path:
     OutputError
         When the file is there already, or cannot be written.
     """
-    files = _files()
+    files = example_files()
     if name not in files:
         raise InputError(
             f"there is no example {name!r}" if name else "no example is named",

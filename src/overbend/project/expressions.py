@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from difflib import get_close_matches
+from functools import cached_property, lru_cache
 
 from simpleeval import InvalidExpression, SimpleEval
 
@@ -166,11 +167,11 @@ class Scope:
         ExpressionError
             Unknown names, circles, mixed dimensions, or a text that is no expression.
         """
-        made = translate(text.strip().removeprefix("="))
+        made = _translated(text.strip().removeprefix("="))
         names = {key: self.lookup(name) for key, name in made.names.items()}
         names |= {key: _unit(name) for key, name in made.units.items()}
         try:
-            return _run(made, names, Arithmetic(self.units))
+            return self._run(made, names)
         except (InvalidExpression, SyntaxError, TypeError, MemoryError, RecursionError) as error:
             raise ExpressionError(
                 f"cannot read {text!r} as an expression",
@@ -181,6 +182,23 @@ class Scope:
             raise ExpressionError(
                 f"{error.problem} in {text!r}", error.where, error.allowed, error.todo
             ) from error
+
+
+    def _run(self, made: Translation, names: dict[str, Quantity]) -> Quantity:
+        """Evaluate a translated expression."""
+        self._evaluator.names = names
+        result = self._evaluator.eval(made.source, _parsed(made.source))
+        if not isinstance(result, Quantity):
+            raise TypeError(made.source)
+        return result
+
+    @cached_property
+    def _evaluator(self) -> SimpleEval:
+        return _evaluator(Arithmetic(self.units))
+
+
+_translated = lru_cache(maxsize=1024)(translate)
+_parsed = lru_cache(maxsize=1024)(SimpleEval.parse)
 
 
 def _own_kind(raw: str | int | float, system: units.System) -> Quantity:
@@ -205,8 +223,8 @@ def _unit(name: str) -> Quantity:
     return Quantity(units.RADIANS[name], angle=1)
 
 
-def _run(made: Translation, names: dict[str, Quantity], arithmetic: Arithmetic) -> Quantity:
-    """Evaluate a translated expression."""
+def _evaluator(arithmetic: Arithmetic) -> SimpleEval:
+    """Something that computes with quantities and knows nothing else."""
     evaluator = SimpleEval(
         operators={
             ast.Add: arithmetic.add,
@@ -218,12 +236,9 @@ def _run(made: Translation, names: dict[str, Quantity], arithmetic: Arithmetic) 
             ast.UAdd: lambda q: q,
         },
         functions=arithmetic.functions,
-        names=names,
+        names={},
     )
     allowed = (ast.Expr, ast.Name, ast.UnaryOp, ast.BinOp, ast.Call)
     evaluator.nodes = {kind: evaluator.nodes[kind] for kind in allowed}
     evaluator.nodes[ast.Constant] = lambda node: Quantity(float(node.value))
-    result = evaluator.eval(made.source)
-    if not isinstance(result, Quantity):
-        raise TypeError(made.source)
-    return result
+    return evaluator

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated, Any
 
 from pydantic import (
@@ -143,13 +144,19 @@ def core_number(raw: Raw, kind: Kind, scope: Scope) -> float:
     200.0
     """
     if not is_expression(raw):
-        return kind.parse(raw, scope.units)
+        return _parsed(raw, kind, scope.units)
     result = scope.evaluate(str(raw))
     if result.dimension == kind.dimension:
         return result.value
     if result.dimension == (0, 0):
         return kind.parse(result.value, scope.units)
     raise ExpressionError(f"{raw!r} gives {result.words}", allowed=kind.asked)
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _parsed(raw: Raw, kind: Kind, system: units.System) -> float:
+    """Core number of a value that is no expression."""
+    return kind.parse(raw, system)
 
 
 @dataclass(frozen=True)

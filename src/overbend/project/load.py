@@ -48,6 +48,11 @@ class Loaded:
         return tomlkit.parse(self.text)
 
     @cached_property
+    def raw(self) -> dict[str, Any]:
+        """Plain values of the file; not to be changed."""
+        return tomllib.loads(self.text)
+
+    @cached_property
     def lines(self) -> dict[Place, int]:
         """Line of every key of the file."""
         return lines_of(self.text)

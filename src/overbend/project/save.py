@@ -6,6 +6,7 @@ import os
 from collections.abc import MutableMapping, MutableSequence
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 import tomlkit
@@ -27,14 +28,14 @@ def dump(document: TOMLDocument) -> str:
     return document.as_string()
 
 
-def edit(document: TOMLDocument, key: str, value: object) -> None:
+def edit(document: MutableMapping[str, Any], key: str, value: object) -> None:
     r"""Change one value of a document in place; comments and order stay.
 
     Parameters
     ----------
-    document : from ``Loaded.document``.
+    document : from ``Loaded.document``, or plain tables.
     key : dotted key; elements of lists by number from 0: ``part.leg.ply.0.thickness``.
-        Tables on the way are made when missing.
+        Tables on the way are made when missing; the number after the last adds an element.
     value : number, text, true or false, list or dict; None takes the key out.
 
     Raises
@@ -57,6 +58,9 @@ def edit(document: TOMLDocument, key: str, value: object) -> None:
         if holder is None:
             return
     if isinstance(holder, MutableSequence):
+        if value is not None and last == str(len(holder)):
+            holder.append(value)
+            return
         index = _index(holder, last, key)
         if value is None:
             del holder[index]

@@ -26,7 +26,8 @@ from overbend.project.parts import (
 )
 from overbend.project.places import Along, Between, Spot
 from overbend.project.shapes import Arc, CurveTable, Easement, Segment
-from overbend.project.shop import Boiler, Clamp, Climate, Machine, Machines, Shop, SteamBox
+from overbend.project.shop import Boiler, Clamp, Climate, Machine, Machines, Saw, Shop, SteamBox
+from overbend.project.yard import Cutting, YardBoard
 
 __all__ = [
     "CUSTOM",
@@ -40,6 +41,7 @@ __all__ = [
     "Clamp",
     "Climate",
     "CurveTable",
+    "Cutting",
     "Easement",
     "FormTable",
     "Joint",
@@ -55,6 +57,7 @@ __all__ = [
     "Ply",
     "Project",
     "Repeat",
+    "Saw",
     "Segment",
     "SetShare",
     "Shop",
@@ -62,6 +65,7 @@ __all__ = [
     "SteamBox",
     "StraightPart",
     "Wood",
+    "YardBoard",
     "instances",
 ]
 

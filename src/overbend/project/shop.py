@@ -19,8 +19,9 @@ from overbend.project.fields import (
     SteamTemperature,
     Table,
 )
+from overbend.project.yard import Cutting, YardBoard
 
-__all__ = ["Boiler", "Clamp", "Climate", "Hands", "Machine", "Machines", "Shop", "SteamBox"]
+__all__ = ["Boiler", "Clamp", "Climate", "Hands", "Machine", "Machines", "Saw", "Shop", "SteamBox"]
 
 
 class Climate(Table):
@@ -81,10 +82,23 @@ class Machine(Table):
     least_thickness: Size | None = Field(None, description="Thinnest piece, from its manual.")
 
 
+class Saw(Machine):
+    """The saw: least sizes, and how deep it cuts, from its manual. No defaults."""
+
+    depth: Size | None = Field(
+        None, description="Thickest plank it rips, from its manual. Left out: not checked."
+    )
+    resaw_depth: Size | None = Field(
+        None,
+        description="Widest piece it splits through the thickness (resaws), from its manual; the "
+        "bandsaw's, where that does it. Left out: not checked.",
+    )
+
+
 class Machines(Table):
     """Machines of the shop. Without a machine's least sizes no step for it is printed."""
 
-    saw: Machine = Field(Machine(), description="Table saw or bandsaw that rips the strips.")
+    saw: Saw = Field(Saw(), description="Table saw or bandsaw that rips the strips.")
     surfacing: Machine = Field(Machine(), description="Surfacing machine (flattens a face).")
     thicknessing: Machine = Field(
         Machine(), description="Thicknessing machine (planes to thickness)."
@@ -141,3 +155,12 @@ class Shop(Table):
     boiler: Boiler | None = Field(None, description="The boiler, if there is one.")
     clamp: tuple[Clamp, ...] = Field((), description="Clamps, one table for each kind.")
     machine: Machines = Field(Machines(), description="Least sizes of the machines.")
+    currency: str = Field(
+        "",
+        max_length=12,
+        description='Word or sign printed with prices, such as "EUR". Left out: plain numbers.',
+    )
+    cutting: Cutting = Field(Cutting(), description="How boards and sheets are cut.")
+    yard: tuple[YardBoard, ...] = Field(
+        (), description="Boards that can be bought, one table for each kind."
+    )

@@ -30,7 +30,11 @@ _BEYOND = 1.05  # as a factor on thickness over radius: less is not worth a word
 
 @dataclass(frozen=True)
 class BoardHeld:
-    """A board in the rack; lengths in mm, moisture in %."""
+    """A board in the rack; lengths in mm, moisture in %.
+
+    `defects` are spans that cannot be used, from and to, measured from its marked end; `label` is
+    what is written on it, `uid` its name in every ledger.
+    """
 
     name: str
     species: str
@@ -40,6 +44,10 @@ class BoardHeld:
     dried: str = ""
     moisture: float | None = None
     place: str = ""
+    defects: tuple[tuple[float, float], ...] = ()
+    surfaced: bool = False
+    label: str = ""
+    uid: str = ""
 
 
 @dataclass(frozen=True)
