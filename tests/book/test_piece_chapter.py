@@ -2,7 +2,7 @@
 
 import pytest
 
-from overbend.book.blocks import Heading, Picture, Table, Text
+from overbend.book.blocks import Heading, Picture, Table, Text, Whole
 from overbend.book.chapters.piece import marking_chapter, piece_chapter
 from overbend.book.say import Say
 from overbend.plan import open_plan
@@ -19,9 +19,9 @@ def plan():
 def flat(blocks):
     for block in blocks:
         yield block
-        for side in ("left", "right"):
-            if hasattr(block, side) and not isinstance(block, Table):
-                yield from flat(getattr(block, side))
+        for held in ("left", "right", "blocks"):
+            if hasattr(block, held) and not isinstance(block, Table):
+                yield from flat(getattr(block, held))
 
 
 def test_nothing_is_said_of_a_piece_that_stands_nowhere():
@@ -46,6 +46,14 @@ def test_every_joint_table_has_a_row_and_every_rule_is_said(plan):
     said = " ".join(b.text for b in blocks if isinstance(b, Text))
     for joint in plan.piece.joints:
         assert all(rule.lower() in said.lower() for rule in joint.rules)
+
+
+def test_joints_and_their_sizes_stand_on_one_page(plan):
+    blocks = piece_chapter(plan, Say(plan.display))
+    (whole,) = [b for b in blocks if isinstance(b, Whole)]
+    assert whole.blocks[0] == Heading("Joints")
+    rules = {joint.rules for joint in plan.piece.joints}
+    assert sum(isinstance(b, Text) for b in whole.blocks) == len(rules)
 
 
 def test_the_order_of_glue_ups_names_every_part_once_it_is_glued(plan):

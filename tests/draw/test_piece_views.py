@@ -21,7 +21,7 @@ from overbend.draw.shapes import block_shape, body_shape, camera
 from overbend.draw.stick_sheet import stick_drawing
 from overbend.draw.svg import to_svg
 from overbend.draw.tints import TINTS, wood_tint
-from overbend.draw.views import VIEWS, round_about, view_camera, view_drawing
+from overbend.draw.views import VIEWS, round_about, view_camera, view_drawing, view_outline
 from overbend.errors import OutputError
 from overbend.frame import Block, WedgeCaul
 from overbend.plan import open_plan
@@ -145,6 +145,15 @@ def test_views_are_as_large_as_the_piece(plan, view):
     assert names & set(plan.piece.by_id)
     assert "<svg" in to_svg(drawing, 0.1)
     assert to_dxf(drawing, 0.1).startswith(b"  0")
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_an_outline_is_as_large_as_the_view_with_all_its_lines(plan, view):
+    whole = view_drawing(plan.piece, view, 0.1, plan.display)
+    lines = whole.without(Layer.DIMENSION, Layer.TEXT, Layer.MARK)
+    outline = view_outline(plan.piece, view, 0.1)
+    assert outline.bounds == pytest.approx(lines.bounds, abs=0.01)
+    assert len(outline.items) < len(lines.items)
 
 
 def test_round_about_and_apart(plan):

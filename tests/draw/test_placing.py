@@ -41,13 +41,13 @@ def test_names_on_a_slanting_line_cross_nothing(places):
 
 
 def test_the_handiest_place_is_taken_when_it_is_free():
-    wish = beside(np.array([10.0, 5.0]), "knee", np.array([0.0, 1.0]), SCALE)
+    wish = list(beside(np.array([10.0, 5.0]), "knee", np.array([0.0, 1.0]), SCALE))
     drawing = placed(Drawing((line((0, 0), (90, 0)),)), [wish], SCALE)
     assert texts(drawing)[0] == wish[0][0]
 
 
 def test_what_is_kept_clear_is_not_drawn():
-    wish = beside(np.zeros(2), "knee", np.array([0.0, 1.0]), SCALE)
+    wish = list(beside(np.zeros(2), "knee", np.array([0.0, 1.0]), SCALE))
     kept = line((-200, 12), (200, 12))
     drawing = placed(Drawing((line((-9, -90), (9, -90)),)), [wish], SCALE, [kept])
     assert kept not in drawing.items
@@ -68,6 +68,21 @@ def test_an_early_choice_gives_way_when_a_later_one_has_no_other_place():
     here, above = (Label(0, 0, "first"),), (Label(0, 60, "first"),)
     drawing = placed(Drawing(()), [[here, above], [(Label(1, 0, "second"),)]], 1.0)
     assert [(label.text, label.y) for label in texts(drawing)] == [("first", 60), ("second", 0)]
+
+
+def test_places_past_a_good_one_are_never_made():
+    def wish():
+        yield (Label(0, 0, "here"),)
+        yield (Label(0, 60, "there"),)
+        raise AssertionError("asked for a third place")
+
+    assert texts(placed(Drawing(()), [wish()], 1.0))[0].y == 0
+    blocked = Drawing((line((-5, 1), (50, 1)),))
+    assert texts(placed(blocked, [wish()], 1.0))[0].y == 60
+
+
+def test_an_empty_wish_is_passed_over():
+    assert placed(Drawing(()), [iter(()), [(Label(0, 0, "here"),)]], 1.0).items[0].text == "here"
 
 
 def test_notes_point_at_one_of_their_places():

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 import numpy as np
 import pytest
@@ -8,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overbend.curve import ArcPath, arc, arc_path, chain, line
+from overbend.draw import tile_plan as tile_plan_module
 from overbend.draw.drawing import Area, Disc, Drawing, Label, Layer, Mark, Stroke
 from overbend.draw.tile_plan import MARK_SIZE, OVERLAP, PAPERS, Tile, tile_plan
 from overbend.draw.tiles import page_furniture, tile_drawing
@@ -49,6 +51,31 @@ def inside(points: np.ndarray, tile: Tile, keep: float = 0.0) -> np.ndarray:
     x0, y0, x1, y1 = tile.window
     low, high = np.array([x0 + keep, y0 + keep]), np.array([x1 - keep, y1 - keep])
     return ((points >= low) & (points <= high)).all(axis=1)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(-600, 600), st.floats(-600, 600)), min_size=2, max_size=60),
+    st.tuples(st.floats(-170, 170), st.floats(-170, 170)),
+    papers,
+)
+def test_points_are_told_apart_by_the_pages_that_show_them(places, origin, paper):
+    """The kinds of points are those of looking through every window at every point."""
+    points, sheet = np.array(places), tile_plan_module._sheets(paper)[0]
+    axes = (tile_plan_module._Axis.cut(points[:, k], origin[k], sheet.step[k]) for k in (0, 1))
+    grid = tile_plan_module._Grid(sheet, *axes)
+    (column, row, across, up), counts = grid.kinds()
+    assert counts.sum() == len(points)
+    told, seen = Counter(), Counter()
+    for kind, count in zip(zip(column, row, across, up, strict=True), counts, strict=True):
+        x, y, dx, dy = map(int, kind)
+        told[frozenset((x + a, y + b) for a in (0, dx) for b in (0, dy))] += int(count)
+    low, high = int(min(column)) - 1, int(max(column)) + 2
+    cells = [(x, y) for x in range(low, high) for y in range(int(min(row)) - 1, int(max(row)) + 2)]
+    for point in points:
+        tiles = [cell for cell in cells if inside(point[None], Tile(0, 0, grid.window(cell)), 1.5)]
+        seen[frozenset(tiles)] += 1
+    assert told == seen
 
 
 @settings(max_examples=25, deadline=None)

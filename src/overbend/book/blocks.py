@@ -6,8 +6,8 @@ already formatted in the maker's units. Nothing here knows the typesetter.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 __all__ = [
@@ -20,7 +20,9 @@ __all__ = [
     "Picture",
     "Table",
     "Text",
+    "Whole",
     "block_data",
+    "reworded",
 ]
 
 Kind = Literal["body", "lead", "small", "hold", "caution", "stamp"]
@@ -58,7 +60,10 @@ class Table:
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing as SVG text in real millimetres, shrunk only if wider than the page."""
+    """A drawing as SVG text in real millimetres, shrunk only if wider than the page.
+
+    Without a caption it stands at the left edge.
+    """
 
     svg: str
     caption: str = ""
@@ -103,6 +108,32 @@ class Whole:
 
 
 Block = Heading | Text | Table | Picture | Facts | Blanks | NewPage | Pair | Whole
+
+
+_NOT_WORDS = ("svg", "kind")
+
+
+def reworded(block: Block, change: Callable[[str], str]) -> Block:
+    """Return the same block with every text in it changed.
+
+    Examples
+    --------
+    >>> reworded(Pair((Text("mill nine"),), ()), str.upper).left[0].text
+    'MILL NINE'
+    """
+    texts: dict[str, Any] = {
+        k: _changed(v, change) for k, v in vars(block).items() if k not in _NOT_WORDS
+    }
+    return replace(block, **texts)
+
+
+def _changed(value: object, change: Callable[[str], str]) -> object:
+    match value:
+        case str():
+            return change(value)
+        case list() | tuple():
+            return tuple(_changed(one, change) for one in value)
+    return reworded(value, change) if isinstance(value, Block) else value
 
 
 def block_data(block: Block, pictures: dict[str, str]) -> dict[str, Any]:

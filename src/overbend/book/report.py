@@ -6,7 +6,7 @@ from itertools import groupby
 
 from overbend.book.say import Say
 from overbend.book.words import METHOD_WORDS
-from overbend.plan import BentPlan, Plan
+from overbend.plan import BentPlan, Plan, cutting_lines
 from overbend.plan.verdicts import Judged
 
 __all__ = ["check_report"]
@@ -26,12 +26,14 @@ def check_report(plan: Plan) -> tuple[str, bool]:
     say = Say(plan.display)
     lines = [plan.project.name, ""]
     for part in plan.bent.values():
-        lines += _part(plan, part, say)
+        lines += map(say.words, _part(plan, part, say))
     good = all(judged.word != "fails" for judged in plan.verdicts)
-    shop = [f"{j.what}: {j.word}: {j.text}" for j in plan.verdicts if not j.part]
+    shop = [say.words(f"{j.what}: {j.word}: {j.text}") for j in plan.verdicts if not j.part]
     lines += [*shop, ""] if shop else []
+    boards = cutting_lines(plan)
+    lines += [*boards, ""] if boards else []
     if plan.holds:
-        lines += ["What waits for you", *(f"  - {hold.text}" for hold in plan.holds)]
+        lines += ["What waits for you", *(f"  - {say.words(hold.text)}" for hold in plan.holds)]
     return "\n".join(lines).rstrip(), good
 
 

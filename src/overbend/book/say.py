@@ -5,7 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from overbend.units import Display, format_angle, format_force, format_length
+from overbend.book.us_units import stiffness_in_psi, us_words
+from overbend.units import (
+    Display,
+    format_angle,
+    format_force,
+    format_length,
+    format_mass,
+    format_temperature,
+)
 
 __all__ = ["Say"]
 
@@ -60,6 +68,40 @@ class Say:
         by = 1.0 if self.display.system == "mm" else 4.4482216
         step = (10.0 if newton < 1000.0 * by else 100.0) * by
         return format_force(step * math.ceil(newton / step), self.display)
+
+    def stiffness(self, mpa: float) -> str:
+        """A modulus of elasticity: in GPa, or in millions of psi as US handbooks have it."""
+        return f"{mpa / 1000.0:.1f} GPa" if self.unit == "mm" else stiffness_in_psi(mpa)
+
+    def temperature(self, celsius: float) -> str:
+        """A temperature."""
+        return format_temperature(celsius, self.display)
+
+    def mass(self, kg: float) -> str:
+        """A mass."""
+        return format_mass(kg, self.display)
+
+    def area(self, mm2: float) -> str:
+        """A small area in square centimetres or inches."""
+        return f"{mm2 / 100.0:.1f} cm²" if self.unit == "mm" else f"{mm2 / 25.4**2:.2f} in²"
+
+    def volume(self, mm3: float) -> str:
+        """A small volume in cubic centimetres or inches."""
+        return f"{mm3 / 1000.0:.1f} cm³" if self.unit == "mm" else f"{mm3 / 25.4**3:.2f} in³"
+
+    def timber(self, mm3: float) -> str:
+        """A volume of wood in litres or board feet."""
+        if self.unit == "in":
+            return f"{mm3 / 25.4**3 / 144:.2f} board feet"
+        return f"{mm3 / 1e6:.2f} litres"
+
+    def water(self, litres: float) -> str:
+        """A volume of water in litres or US gallons."""
+        return f"{litres:.1f} litres" if self.unit == "mm" else f"{litres / 3.785:.1f} US gallons"
+
+    def words(self, text: str) -> str:
+        """A finished sentence; its metric figures in US units first for readers in inches."""
+        return text if self.unit == "mm" else us_words(text)
 
     @property
     def unit(self) -> str:

@@ -6,13 +6,17 @@ import csv
 import io
 import json
 from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from pathlib import Path
+from typing import TypeAlias
 
-from overbend.book.blocks import Block
+from overbend.book.blocks import Block, reworded
+from overbend.book.boards_csv import board_lists
 from overbend.book.chapters.bench import bench_page
+from overbend.book.chapters.boards import boards_chapter
 from overbend.book.chapters.closing import cautions_chapter, sources_chapter
 from overbend.book.chapters.overview import overview
 from overbend.book.chapters.part import part_sheet
@@ -36,12 +40,14 @@ from overbend.draw.svg import to_svg
 from overbend.draw.tile_plan import PaperName
 from overbend.draw.tiles import tiles_pdf
 from overbend.draw.views import ViewName, view_drawing
-from overbend.plan import BentPlan, Plan, plan_data
+from overbend.plan import BentPlan, Cutting, Plan, plan_data
 from overbend.units import format_length
 
 __all__ = ["Written", "book_blocks", "stamp_of", "templates_of", "write_book"]
 
 Step = Callable[[str, int, int], None]
+
+_HANDS = 3  # threads: one may look for boards while two set templates
 
 _VIEW_SCALE = 0.2
 """Scale of the piece's views as files; their DXF is full size."""
@@ -87,47 +93,76 @@ def write_book(
         When the folder cannot be written.
     """
     paper = paper or plan.project.shop.paper
-    jobs = list(_jobs(plan, paper))
     show = step or _silent
-    with replaced_whole(out) as folder:
+    with replaced_whole(out) as folder, ThreadPoolExecutor(_HANDS) as press:
+        jobs = list(_jobs(plan, paper, press))
+        setting: list[tuple[Path, Future[bytes]]] = []
         for done, (what, job) in enumerate(jobs):
             show(what, done, len(jobs))
             for name, data in job():
                 place = folder / name
                 place.parent.mkdir(parents=True, exist_ok=True)
-                place.write_bytes(data)
+                if isinstance(data, Future):
+                    setting.append((place, data))
+                else:
+                    place.write_bytes(data)
+        for place, pdf in setting:
+            place.write_bytes(pdf.result())
         show("done", len(jobs), len(jobs))
         files = sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
+    say = Say(plan.display)
     fails = tuple(
-        f"{judged.part or 'shop'}, {judged.what}: {judged.text}"
+        say.words(f"{judged.part or 'shop'}, {judged.what}: {judged.text}")
         for judged in plan.verdicts
         if judged.word == "fails"
     )
-    return Written(out, tuple(files), tuple(hold.text for hold in plan.holds), fails)
+    return Written(out, tuple(files), tuple(say.words(hold.text) for hold in plan.holds), fails)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
     """Show nothing."""
 
 
-Job = Callable[[], Iterator[tuple[str, bytes]]]
+Files: TypeAlias = Iterator[tuple[str, bytes | Future[bytes]]]
+Job = Callable[[], Files]
 
 
-def _jobs(plan: Plan, paper: PaperName) -> Iterator[tuple[str, Job]]:
-    """What there is to do, in order, so that progress can be shown."""
+def _jobs(plan: Plan, paper: PaperName, press: Executor) -> Iterator[tuple[str, Job]]:
+    """What there is to do, in order, so that progress can be shown.
+
+    Templates are set and boards are searched by `press` while the next drawing is made: the
+    typesetter and the search need few turns of the interpreter.
+    """
+    boards = bool(plan.project.shop.yard or plan.shop_state.boards)
+    search: list[Future[Cutting | None]] = []
     for part in plan.bent.values():
         yield f"bending {part.name}", partial(_computed, part)
+    if boards:
+        yield "what to saw", partial(_search_begun, plan, press, search)
     for part in plan.bent.values():
-        yield f"templates of {part.name}", partial(_template_files, part, paper, stamp_of(plan))
+        yield (
+            f"templates of {part.name}",
+            partial(_template_files, part, paper, stamp_of(plan), press),
+        )
     if plan.piece.bodies:
-        yield "the piece", partial(_piece_files, plan, paper)
+        yield "the piece", partial(_piece_files, plan, paper, press)
+    if boards:
+        currency = plan.project.shop.currency
+        yield "boards and cuts", lambda: board_lists(search[0].result(), currency)
     yield "lists", lambda: _lists(plan)
     yield "the book", lambda: _book(plan, paper)
 
 
-def _computed(part: BentPlan) -> Iterator[tuple[str, bytes]]:
+def _computed(part: BentPlan) -> Files:
     """Compute a part; it writes nothing yet."""
     _ = (part.band, part.form, part.strips)
+    yield from ()
+
+
+def _search_begun(plan: Plan, press: Executor, search: list[Future[Cutting | None]]) -> Files:
+    """Gather what is to be cut and leave the search for boards to another thread."""
+    _ = plan.to_cut
+    search.append(press.submit(lambda: plan.cutting))
     yield from ()
 
 
@@ -159,7 +194,7 @@ def templates_of(part: BentPlan, stamp: str = "") -> dict[str, Drawing]:
     return {name: cleared(drawing, 1.0) for name, drawing in drawings.items()}
 
 
-def _template_files(part: BentPlan, paper: PaperName, stamp: str) -> Iterator[tuple[str, bytes]]:
+def _template_files(part: BentPlan, paper: PaperName, stamp: str, press: Executor) -> Files:
     about = f"{part.count} of {part.name} to make, {METHOD_WORDS[part.part.method]}."
     notes = [] if part.set.proven else [f"{TRIAL_FORM}. {TRIAL_FORM_WHY}"]
 
@@ -168,7 +203,8 @@ def _template_files(part: BentPlan, paper: PaperName, stamp: str) -> Iterator[tu
 
     for name, drawing in templates_of(part, stamp).items():
         at_rest = part.set.proven or name.endswith("-at-rest")
-        pdf = tiles_pdf(
+        pdf = press.submit(
+            tiles_pdf,
             drawing,
             paper,
             about=about,
@@ -182,7 +218,7 @@ def _template_files(part: BentPlan, paper: PaperName, stamp: str) -> Iterator[tu
         yield f"templates/{name}.svg", to_svg(drawing, theme="print").encode()
 
 
-def _piece_files(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
+def _piece_files(plan: Plan, paper: PaperName, press: Executor) -> Files:
     """Story sticks and fillers at full size, the views, and the piece as a 3-D model."""
     piece = plan.piece
 
@@ -190,7 +226,7 @@ def _piece_files(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
         return format_length(mm, plan.display)
 
     for name, drawing in piece_templates(piece, plan.display).items():
-        pdf = tiles_pdf(drawing, paper, length_text=length_text, stamp=stamp_of(plan))
+        pdf = press.submit(tiles_pdf, drawing, paper, length_text=length_text, stamp=stamp_of(plan))
         yield f"templates/{name}.pdf", pdf
     views: tuple[ViewName, ...] = ("side", "front", "plan")
     for view in views:
@@ -200,7 +236,7 @@ def _piece_files(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
     yield "piece/piece.glb", piece_glb(piece)
 
 
-def _lists(plan: Plan) -> Iterator[tuple[str, bytes]]:
+def _lists(plan: Plan) -> Files:
     text = io.StringIO(newline="")
     csv.writer(text).writerows(strip_rows(plan))
     yield "lists/strips.csv", text.getvalue().encode()
@@ -225,10 +261,19 @@ def book_blocks(plan: Plan) -> list[Block]:
     blocks += marking_chapter(plan, say)
     if plan.bent:
         blocks += strips_chapter(plan, say)
-    return [*blocks, *cautions_chapter(plan), *sources_chapter(plan)]
+    return [
+        *_worded(blocks, say),
+        *boards_chapter(plan, say),
+        *_worded([*cautions_chapter(plan), *sources_chapter(plan, say)], say),
+    ]
 
 
-def _book(plan: Plan, paper: PaperName) -> Iterator[tuple[str, bytes]]:
+def _worded(blocks: list[Block], say: Say) -> list[Block]:
+    """Blocks as their reader wants figures; boards, which carry the yard's names, are left out."""
+    return blocks if say.unit == "mm" else [reworded(block, say.words) for block in blocks]
+
+
+def _book(plan: Plan, paper: PaperName) -> Files:
     name = plan.loaded.path.name if plan.loaded.path else "a text"
     footer = f"{name}, {plan.fingerprint}"
     yield "book.pdf", pdf_bytes(book_blocks(plan), plan.project.name, footer, paper)

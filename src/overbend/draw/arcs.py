@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from overbend.curve import ArcPath, Floats
 
-__all__ = ["Arcs", "Box", "arcs_of", "circle", "path_box", "samples", "split"]
+__all__ = ["Arcs", "Box", "arcs_of", "circle", "flattened", "path_box", "samples", "split"]
 
 Box = tuple[float, float, float, float]
 """Smallest x, smallest y, largest x, largest y."""
@@ -135,6 +135,21 @@ def _split_segment(p: Floats, q: Floats, limit: float) -> Floats:
     return np.column_stack([x, y, np.full(n, math.tan(0.25 * sweep / n))])
 
 
+def flattened(path: ArcPath, tolerance: float) -> Floats:
+    """Points on a path no further than `tolerance` from it between them, shape (n, 2) [mm].
+
+    As :meth:`ArcPath.flatten`, at once where there are only straight lines.
+
+    Examples
+    --------
+    >>> flattened(ArcPath.polyline(np.array([[0.0, 0.0], [10.0, 0.0]])), 0.1).tolist()
+    [[0.0, 0.0], [10.0, 0.0]]
+    """
+    if path.vertices[:, 2].any():
+        return path.flatten(tolerance)
+    return path.vertices[:, :2]
+
+
 def samples(path: ArcPath, spacing: float) -> Floats:
     """Points along a path no more than `spacing` apart, vertices among them, (n, 2) [mm].
 
@@ -145,7 +160,7 @@ def samples(path: ArcPath, spacing: float) -> Floats:
     >>> len(samples(ArcPath.polyline(np.array([[0.0, 0.0], [10.0, 0.0]])), 1.0))
     11
     """
-    xy = path.flatten(spacing / 50.0)
+    xy = flattened(path, spacing / 50.0)
     if path.closed:
         xy = np.vstack([xy, xy[:1]])
     step = np.hypot(*np.diff(xy, axis=0).T)

@@ -324,7 +324,19 @@ class Drawing:
         ----------
         scale : paper millimetres per model millimetre.
         """
-        return _union([drawn_box(item, scale) for item in self.items], self.title)
+        return _union(self.drawn_boxes(scale), self.title)
+
+    def drawn_boxes(self, scale: float = 1.0) -> list[Box]:
+        """Box round each item as drawn at a scale [mm]."""
+        known: dict[float, list[Box]] = self._drawn_boxes
+        if scale not in known:
+            known[scale] = [drawn_box(item, scale) for item in self.items]
+        return known[scale]
+
+    @cached_property
+    def _drawn_boxes(self) -> dict[float, list[Box]]:
+        """Boxes found so far, by scale."""
+        return {}
 
     @property
     def layers(self) -> tuple[Layer, ...]:
@@ -452,8 +464,9 @@ def drawn_box(item: Item, scale: float) -> Box:
     boxes = []
     for simple in simple_items(item, scale):
         if isinstance(simple, Label):
-            (x0, y0), (x1, y1) = simple.box(scale).min(axis=0), simple.box(scale).max(axis=0)
-            boxes.append((float(x0), float(y0), float(x1), float(y1)))
+            corners = simple.box(scale)
+            (x0, y0), (x1, y1) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
+            boxes.append((x0, y0, x1, y1))
         else:
             boxes.append(_item_box(simple))
     return _union(boxes, "")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -24,7 +24,7 @@ _DEPTHS = (6.5, 9.0, 12.0, 16.0, 21.0, 27.0, 34.0, 42.0)  # mm behind the face
 _LED = (4.0, 8.0, 13.0, 19.0, 26.0, 35.0)  # mm, lengths of leaders
 
 
-def mark_name(line: Floats, names: Sequence[str]) -> list[Group]:
+def mark_name(line: Floats, names: Sequence[str]) -> Iterator[Group]:
     """Names of a witness mark, one under the other, in the body along the face.
 
     Parameters
@@ -36,15 +36,14 @@ def mark_name(line: Floats, names: Sequence[str]) -> list[Group]:
     along = np.array([inward[1], -inward[0]])
     along = along if along[0] > 1e-9 or (abs(along[0]) <= 1e-9 and along[1] > 0) else -along
     text, face = "\n".join(names), line[0] + _MARK_OUT * inward
-    groups: list[Group] = []
     for depth in _DEPTHS:
         for side, anchor in ((1.6, "left"), (-1.6, "right")):
             x, y = face + depth * inward + side * along
             angle = math.atan2(along[1], along[0])
             label = Label(float(x), float(y), text, _SIZE, _anchor(anchor), "middle", angle)
             led = _leader(line[1], face + (depth + 2.0) * inward)
-            groups.append((label, led) if depth > _MARK_IN else (label,))
-    return [*groups, *beside(line[1], text, inward, 1.0, size=_SIZE, far=_LED)]
+            yield (label, led) if depth > _MARK_IN else (label,)
+    yield from beside(line[1], text, inward, 1.0, size=_SIZE, far=_LED)
 
 
 def _anchor(word: str) -> Anchor:
@@ -55,7 +54,7 @@ def _leader(a: Floats, b: Floats) -> Stroke:
     return Stroke(ArcPath.polyline(np.stack([a, b])), Layer.MARK, Pen.THIN)
 
 
-def clamp_number(line: Floats, number: int) -> list[Group]:
+def clamp_number(line: Floats, number: int) -> Iterator[Group]:
     """Number of a clamp beside its line, nearer its seat than the face.
 
     Parameters
@@ -65,16 +64,15 @@ def clamp_number(line: Floats, number: int) -> list[Group]:
     """
     way = (line[1] - line[0]) / max(math.hypot(*(line[1] - line[0])), 1e-9)
     across = np.array([way[1], -way[0]])
-    groups: list[Group] = []
     for text, size in ((say(ENGLISH, "clamp", number=number), 2.8), (str(number), 2.8)):
         for share in (0.3, 0.5, 0.7, 0.15, 0.85):
             at = line[0] + share * (line[1] - line[0])
             for u in (across, -across):
-                groups.append((standing(at + 1.3 * u, text, u, size, Layer.TEXT),))
-    return [*groups, *beside(line[0], str(number), -way, 1.0, size=2.8, far=_LED)]
+                yield (standing(at + 1.3 * u, text, u, size, Layer.TEXT),)
+    yield from beside(line[0], str(number), -way, 1.0, size=2.8, far=_LED)
 
 
-def hole_size(centre: Floats, diameter: float, display: Display) -> list[Group]:
+def hole_size(centre: Floats, diameter: float, display: Display) -> Iterator[Group]:
     """Diameter of a clamp hole, in it where it fits between its centre lines.
 
     Parameters
@@ -86,19 +84,18 @@ def hole_size(centre: Floats, diameter: float, display: Display) -> list[Group]:
     text = f"Ø {format_length(diameter, replace(display, inch_denominator=64))}"
     anchors: tuple[Anchor, Anchor] = ("left", "right")
     levels: tuple[Level, Level] = ("top", "base")
-    inside: list[Group] = []
     for level in levels:
         for anchor in anchors:
             dx, dy = (1.6 if anchor == "left" else -1.6), (-1.6 if level == "top" else 2.0)
             x, y = centre + np.array([dx, dy])
             label = Label(float(x), float(y), text, _SIZE, anchor, level)
             if np.hypot(*(label.box(1.0) - centre).T).max() < diameter / 2 - 0.8:
-                inside.append((label,))
+                yield (label,)
     way = np.array([1.0, 0.0])
-    return [*inside, *beside(centre, text, way, 1.0, size=_SIZE, gap=diameter / 2 + 3.5)]
+    yield from beside(centre, text, way, 1.0, size=_SIZE, gap=diameter / 2 + 3.5)
 
 
-def pin_name(centre: Floats, pin: Pin, display: Display) -> list[Group]:
+def pin_name(centre: Floats, pin: Pin, display: Display) -> Iterator[Group]:
     """Kind and diameter of a pin hole beside it.
 
     Parameters
@@ -110,14 +107,11 @@ def pin_name(centre: Floats, pin: Pin, display: Display) -> list[Group]:
     size = format_length(pin.diameter, replace(display, inch_denominator=64))
     text = f"{say(ENGLISH, pin.kind)} Ø {size}"
     gap = pin.diameter / 2 + 2.8
-    return [
-        group
-        for way in ((1.0, 0.0), (-1.0, 0.0))
-        for group in beside(centre, text, np.array(way), 1.0, size=_SIZE, gap=gap)
-    ]
+    for way in ((1.0, 0.0), (-1.0, 0.0)):
+        yield from beside(centre, text, np.array(way), 1.0, size=_SIZE, gap=gap)
 
 
-def stop_name(corners: Floats, scale: float) -> list[Group]:
+def stop_name(corners: Floats, scale: float) -> Iterator[Group]:
     """Name of the reference stop, in it where there is room.
 
     Parameters
@@ -135,4 +129,6 @@ def stop_name(corners: Floats, scale: float) -> list[Group]:
     inside = Label(float(x), float(y), word, _SIZE, "centre", "middle", angle)
     middle = 0.5 * (corners[1] + corners[2])
     way = (out - low) / math.hypot(*(out - low))
-    return [*([(inside,)] if fits else []), *beside(middle, word, way, scale, size=_SIZE, gap=2.0)]
+    if fits:
+        yield (inside,)
+    yield from beside(middle, word, way, scale, size=_SIZE, gap=2.0)

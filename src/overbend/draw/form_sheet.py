@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import groupby
+from itertools import chain, groupby
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -215,7 +215,10 @@ def part_template(plan: BentPlan, stamp: str = "") -> Drawing:
         ends = np.stack([point - reach, point + reach])
         items.append(Stroke(ArcPath.polyline(ends), Layer.MARK, Pen.THIN, name))
         out = -np.asarray(curve.normal(s))
-        wishes.append([*beside(ends[0], name, out, 1.0, size=3.0),
-                       *beside(ends[1], name, -out, 1.0, size=3.0)])  # fmt: skip
+        both = (
+            beside(ends[0], name, out, 1.0, size=3.0),
+            beside(ends[1], name, -out, 1.0, size=3.0),
+        )
+        wishes.append(chain(*both))
     flat = Drawing(tuple(items), f"{plan.name}: the part at rest")
     return titled(placed(flat, wishes, 1.0), titles(plan.name, "at rest", False, stamp))

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
-from overbend.draw.arcs import circle
+import numpy as np
+
+from overbend.curve import Floats
+from overbend.draw.arcs import circle, flattened
 from overbend.draw.drawing import Area, Disc, Drawing, Item, Label, Layer, Stroke, simple_items
 
 if TYPE_CHECKING:
@@ -72,7 +75,7 @@ def letters_of(label: Label, scale: float, grow: float = 0.0) -> BaseGeometry:
     """Room a text takes, `grow` [mm on paper] wider all round, in model millimetres."""
     import shapely
 
-    return shapely.Polygon(label.box(scale, grow=grow))
+    return cast("BaseGeometry", shapely.polygons(label.box(scale, grow=grow)))
 
 
 def ink_of(item: Item, scale: float) -> list[tuple[Layer, BaseGeometry]]:
@@ -81,25 +84,25 @@ def ink_of(item: Item, scale: float) -> list[tuple[Layer, BaseGeometry]]:
 
     if isinstance(item, Label):
         return []
-    shapes: list[tuple[Layer, BaseGeometry]] = []
+    tolerance = 0.05 / scale
+    shapes: list[tuple[Layer, object]] = []
     for simple in simple_items(item, scale):
         match simple:
             case Stroke():
-                line = shapely.LineString(_closed(simple, 0.05 / scale))
-                shapes.append((simple.layer, line))
+                shapes.append((simple.layer, shapely.linestrings(_closed(simple, tolerance))))
             case Disc():
-                ring = circle(simple.x, simple.y, simple.radius).flatten(0.05 / scale)
-                shapes.append((simple.layer, shapely.LinearRing(ring)))
+                ring = circle(simple.x, simple.y, simple.radius).flatten(tolerance)
+                shapes.append((simple.layer, shapely.linearrings(ring)))
             case Area() if simple.fill in ("hatch", "cross", "solid"):
-                filled = [shapely.Polygon(p.flatten(0.05 / scale)) for p in simple.paths]
+                filled = [shapely.polygons(flattened(p, tolerance)) for p in simple.paths]
                 shapes += [(simple.layer, shape) for shape in filled]
-    return shapes
+    return cast("list[tuple[Layer, BaseGeometry]]", shapes)
 
 
-def _closed(stroke: Stroke, tolerance: float) -> list[list[float]]:
+def _closed(stroke: Stroke, tolerance: float) -> Floats:
     """Points of a line, the first again at the end of a closed one."""
-    points = stroke.path.flatten(tolerance).tolist()
-    return [*points, points[0]] if stroke.path.closed else points
+    points = flattened(stroke.path, tolerance)
+    return np.concatenate([points, points[:1]]) if stroke.path.closed else points
 
 
 def cleared(drawing: Drawing, scale: float) -> Drawing:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import chain
 
 import numpy as np
 
@@ -102,7 +103,7 @@ def _names(plan: BentPlan, curve: Curve, scale: float, display: Display) -> list
         text = f"{name} {format_length(s, display, unit=False)}"
         outer, inner = _across(plan, curve, s, 2.5 / scale)
         out = -np.asarray(curve.normal(s))
-        wishes.append([*beside(outer, text, out, scale), *beside(inner, text, -out, scale)])
+        wishes.append(chain(beside(outer, text, out, scale), beside(inner, text, -out, scale)))
     return wishes
 
 
@@ -111,8 +112,12 @@ def _reference_end(curve: Curve, scale: float) -> Wish:
     point, way = curve.point(0.0), -curve.tangent(0.0)
     aside = np.array([1.0 if point[0] > curve.point(curve.length)[0] else -1.0, 0.0])
     names = ("reference\nend", "reference end")
-    return [group for name in names for w in (aside, way) for group in
-            beside(point, name, w, scale, gap=3.0)]  # fmt: skip
+    return (
+        group
+        for name in names
+        for w in (aside, way)
+        for group in beside(point, name, w, scale, gap=3.0)
+    )
 
 
 def _tightest(plan: BentPlan, curve: Curve, scale: float, display: Display) -> Wish:

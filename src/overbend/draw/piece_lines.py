@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from overbend.draw.drawing import Item, Layer, Pen, Stroke
 from overbend.draw.hidden import SeenLines
 
 if TYPE_CHECKING:
-    from shapely import LineString, MultiLineString
+    from shapely import LineString
     from shapely.geometry.base import BaseGeometry
 
 __all__ = ["piece_strokes"]
@@ -56,23 +56,24 @@ def _hidden_strokes(
     scale: float,
 ) -> list[Item]:
     """Dashed lines, where nothing that is seen runs beside them."""
-    from shapely import LineString
-
     room = _CLEAR / scale
-    covered = _strip(seen, room)
+    covered = [_strip(seen, room)]
     items: list[Item] = []
     for one in lines:
         segments = _fresh(one.hidden, drawn)
         if not len(segments):
             continue
-        left = _multi([LineString(segment) for segment in segments]).difference(covered)
+        left = _multi(segments)
+        for cover in covered:
+            if _near(left, cover):
+                left = left.difference(cover)
         parts = [part for part in _lines_of(left) if part.length * scale >= _LEAST]
         items += [
             Stroke(ArcPath.polyline(np.asarray(p.coords)), Layer.CENTRE, Pen.HIDDEN, one.name)
             for p in parts
         ]
         if parts:
-            covered = covered.union(_strip(parts, room))
+            covered.append(_strip(parts, room))
     return items
 
 
@@ -83,20 +84,30 @@ def _strip(lines: Sequence[BaseGeometry], room: float) -> BaseGeometry:
     return GeometryCollection(list(lines)).buffer(room, quad_segs=2)
 
 
-def _multi(lines: Sequence[LineString]) -> MultiLineString:
-    from shapely import MultiLineString
+def _near(one: BaseGeometry, other: BaseGeometry) -> bool:
+    """Whether the boxes round two shapes meet."""
+    if one.is_empty or other.is_empty:
+        return False
+    (a0, b0, a1, b1), (c0, d0, c1, d1) = one.bounds, other.bounds
+    return a0 <= c1 and c0 <= a1 and b0 <= d1 and d0 <= b1
 
-    return MultiLineString(list(lines))
+
+def _multi(segments: Floats) -> BaseGeometry:
+    """Segments as one shape."""
+    from shapely import linestrings, multilinestrings
+
+    return cast("BaseGeometry", multilinestrings(np.asarray(linestrings(segments))))
 
 
 def _lines_of(shape: BaseGeometry) -> list[LineString]:
     """Lines of a shape, those that meet end to end as one."""
-    from shapely import LineString, get_parts, line_merge
+    from shapely import LineString, get_parts, line_merge, multilinestrings
 
     parts = [part for part in get_parts(shape).tolist() if isinstance(part, LineString)]
     if len(parts) < 2:
         return parts
-    return [p for p in get_parts(line_merge(_multi(parts))).tolist() if isinstance(p, LineString)]
+    merged = get_parts(line_merge(multilinestrings(parts))).tolist()
+    return [part for part in merged if isinstance(part, LineString)]
 
 
 def _fresh(segments: Floats, drawn: set[tuple[int, ...]]) -> Floats:
@@ -112,7 +123,4 @@ def _fresh(segments: Floats, drawn: set[tuple[int, ...]]) -> Floats:
 
 def _joined(segments: Floats) -> list[LineString]:
     """Segments that meet at their ends as longer lines."""
-    from shapely import LineString
-
-    grid = np.round(segments / _GRID) * _GRID
-    return _lines_of(_multi([LineString(segment) for segment in grid]))
+    return _lines_of(_multi(np.round(segments / _GRID) * _GRID))

@@ -13,6 +13,9 @@ import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from html import escape
+from typing import TypeVar
+
+import numpy as np
 
 from overbend.curve import ArcPath, Floats
 from overbend.draw.arcs import Box, circle, split
@@ -33,6 +36,7 @@ from overbend.draw.words import ENGLISH
 __all__ = ["to_svg"]
 
 _ARC_LIMIT = math.pi / 8  # the typesetter turns each arc into one cubic: 1e-7 of the radius off
+Number = TypeVar("Number", float, Floats)
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
@@ -46,8 +50,9 @@ class _View:
     look: Look
     wide: float
     key: str
+    rough: bool = False
 
-    def at(self, x: float, y: float) -> tuple[float, float]:
+    def at(self, x: Number, y: Number) -> tuple[Number, Number]:
         """Point on the sheet, y down [mm on paper]."""
         return (x - self.x0) * self.scale, (self.y1 - y) * self.scale
 
@@ -61,6 +66,7 @@ def to_svg(
     size: tuple[float, float] | None = None,
     window: Box | None = None,
     wide: float = 0.5,
+    rough: bool = False,
 ) -> str:
     """Write a drawing as an SVG document.
 
@@ -75,6 +81,8 @@ def to_svg(
         makes the sheet as large as the drawing and its margin.
     window : the part of the model to show [mm], cut off at its edges; overrides size and margin.
     wide : width of wide lines [mm on paper]; narrow lines are half of it.
+    rough : whether lines may run to the nearest hundredth of a millimetre, which is quicker and
+        cannot be seen on a screen.
 
     Returns
     -------
@@ -94,7 +102,7 @@ def to_svg(
     """
     x0, y0, x1, y1 = window or _sheet(drawing.extent(scale), scale, margin, size)
     text = f"{drawing.title}|{drawing.about}|{x0}|{y0}|{scale}|{len(drawing.items)}"
-    view = _View(scale, x0, y1, THEMES[theme], wide, f"{zlib.crc32(text.encode()):08x}")
+    view = _View(scale, x0, y1, THEMES[theme], wide, f"{zlib.crc32(text.encode()):08x}", rough)
     w, h = _n((x1 - x0) * scale), _n((y1 - y0) * scale)
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{w}mm" height="{h}mm" '
@@ -185,7 +193,8 @@ def _area(item: Area, layer: Layer, view: _View) -> Iterator[str]:
         key = f"{layer}-{view.key}-{item.fill}-{_n(math.degrees(item.angle))}-{_n(item.spacing)}"
         yield _pattern(item, key, view)
         fill = f'fill="url(#{key})"'
-    data = "".join(_path_data(replace(p, closed=True), view) for p in item.paths)
+    rings = (p if p.closed else replace(p, closed=True) for p in item.paths)
+    data = "".join(_path_data(p, view) for p in rings)
     yield f'<path{_name(item.name)} {fill} fill-rule="evenodd" stroke="none" d="{data}"/>'
 
 
@@ -230,11 +239,21 @@ def _path_data(path: ArcPath, view: _View) -> str:
     """Path commands on the sheet; an arc turning left in the model turns left on the sheet."""
     if view.look is THEMES["print"]:
         path = split(path, _ARC_LIMIT)
+    if view.rough and not path.vertices[:, 2].any():
+        return _straight_lines(path, view)
     start, end = path.ends
     first = view.at(path.vertices[0, 0], path.vertices[0, 1])
     parts = [f"M{_n(first[0])} {_n(first[1])}"]
     parts += [_segment(p, q, view) for p, q in zip(start, end, strict=True)]
     return "".join(parts) + ("Z" if path.closed else "")
+
+
+def _straight_lines(path: ArcPath, view: _View) -> str:
+    """Path commands of straight lines, to a hundredth of a millimetre."""
+    x, y = view.at(path.vertices[:, 0], path.vertices[:, 1])
+    places = np.column_stack([x, y]).ravel().tolist()
+    text = "L%.2f %.2f" * len(path.vertices) % tuple(places)
+    return f"M{text[1:]}{'Z' if path.closed else ''}"
 
 
 def _segment(p: Floats, q: Floats, view: _View) -> str:

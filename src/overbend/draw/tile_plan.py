@@ -259,32 +259,93 @@ def _check_size(drawing: Drawing, pages: float) -> None:
 
 
 @dataclass(frozen=True, eq=False)
+class _Axis:
+    """Points along one axis cut into cells of a sheet's step.
+
+    Parameters
+    ----------
+    origin : edge of cell 0 [mm].
+    step : of the cells [mm].
+    first : the lowest cell with a point in it.
+    cells : of each point, counted from `first`, shape (n,).
+    beside : the neighbouring cell whose page shows a point as well: -1, 1, or 0 for none.
+    """
+
+    origin: float
+    step: float
+    first: int
+    cells: NDArray[np.int64]
+    beside: NDArray[np.int64]
+
+    @classmethod
+    def cut(cls, along: Floats, origin: float, step: float) -> _Axis:
+        """Cut the points' coordinates into cells from an origin."""
+        cells = np.floor((along - origin) / step).astype(np.int64)
+        low, high = origin + (cells - 1) * step, origin + (cells + 1) * step
+        before = along <= low + step + 0.5 * OVERLAP - _INSET
+        after = along >= high - 0.5 * OVERLAP + _INSET
+        first = int(cells.min())
+        return cls(origin, step, first, cells - first, after.astype(np.int64) - before)
+
+    @property
+    def codes(self) -> NDArray[np.int64]:
+        """Cell and neighbour of each point as one number."""
+        return 3 * self.cells + self.beside + 1
+
+    @property
+    def count(self) -> int:
+        """Cells from the first to the last."""
+        return int(self.cells.max()) + 1
+
+
+@dataclass(frozen=True, eq=False)
 class _Grid:
-    """A grid of cells of a sheet's step, and the points to be shown."""
+    """A grid of cells of a sheet's step, laid over the points to be shown."""
 
     sheet: Sheet
-    origin: Floats
-    points: Floats
+    x: _Axis
+    y: _Axis
 
-    def cells(self) -> NDArray[np.intp]:
-        """Column and row (upwards) of the cell each point is in, (n, 2)."""
-        return np.floor((self.points - self.origin) / self.sheet.step).astype(np.intp)
+    @property
+    def touched(self) -> int:
+        """About how many cells have a point in them."""
+        cells = self.x.cells[::8] * self.y.count + self.y.cells[::8]
+        return int(np.count_nonzero(np.bincount(cells)))
+
+    def kinds(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Points in the same cell shown by the same neighbours: what they are, how many.
+
+        Returns
+        -------
+        kinds : column, row, neighbouring column and row of each kind, (4, kinds).
+        counts : points of each kind, (kinds,).
+        """
+        rows = 3 * self.y.count
+        counts = np.bincount(self.x.codes * rows + self.y.codes)
+        found = np.flatnonzero(counts)
+        (column, across), (row, up) = (np.divmod(code, 3) for code in np.divmod(found, rows))
+        kinds = np.stack([column + self.x.first, row + self.y.first, across - 1, up - 1])
+        return kinds, counts[found]
 
     def window(self, cell: Cell) -> Box:
         """Cell and half the overlap round it."""
         w, h = self.sheet.step
-        x, y = self.origin[0] + cell[0] * w, self.origin[1] + cell[1] * h
+        x, y = self.x.origin + cell[0] * w, self.y.origin + cell[1] * h
         half = 0.5 * OVERLAP
         return float(x - half), float(y - half), float(x + w + half), float(y + h + half)
 
 
 def _candidates(sheet: Sheet, points: Floats) -> list[_Grid]:
     """Grids worth a closer look: the few that touch the fewest cells, and snug ones."""
-    axes = [_origins(points[:, k], sheet.step[k]) for k in (0, 1)]
-    grids = [_Grid(sheet, np.array([x, y]), points) for x in axes[0] for y in axes[1]]
-    counts = [len(set(map(tuple, g.cells()[::8].tolist()))) for g in grids]
+    origins = [_origins(points[:, k], sheet.step[k]) for k in (0, 1)]
+    columns, rows = (
+        [_Axis.cut(points[:, k], origin, sheet.step[k]) for origin in origins[k]] for k in (0, 1)
+    )
+    grids = [_Grid(sheet, x, y) for x in columns for y in rows]
+    counts = [grid.touched for grid in grids]
     best = sorted(range(len(grids)), key=counts.__getitem__)[:16]
-    snug_ones = [g for g in grids if g.origin[0] in axes[0][-3:] and g.origin[1] in axes[1][-3:]]
+    snug = [origin[-3:] for origin in origins]
+    snug_ones = [g for g in grids if g.x.origin in snug[0] and g.y.origin in snug[1]]
     return [*(grids[k] for k in best), *snug_ones]
 
 
@@ -299,23 +360,21 @@ def _origins(along: Floats, step: float) -> list[float]:
 
 def _solve(grid: _Grid) -> tuple[_Grid, dict[Cell, bool]]:
     """Cells to print, and whether each is only a bridge."""
-    touched = sorted(set(map(tuple, grid.cells().tolist())))
-    shown = np.column_stack([_inside(grid.points, grid.window(c)) for c in touched])
+    (column, row, across, up), counts = grid.kinds()
+    touched = sorted(set(zip(column.tolist(), row.tolist(), strict=True)))
+    wide, high = np.array(touched).T
+    from_column, from_row = wide - column[:, None], high - row[:, None]
+    shown = ((from_column == 0) | (from_column == across[:, None])) & (
+        (from_row == 0) | (from_row == up[:, None])
+    )
     covers = shown.sum(axis=1)
     kept = dict.fromkeys(touched, False)
-    alone = [int((covers[shown[:, k]] == 1).sum()) for k in range(len(touched))]
+    alone = [int(counts[(covers == 1) & shown[:, k]].sum()) for k in range(len(touched))]
     for k in sorted(range(len(touched)), key=alone.__getitem__):
         if len(kept) > 1 and bool((covers[shown[:, k]] > 1).all()):
             covers = covers - shown[:, k]
             del kept[touched[k]]
     return grid, _bridged(kept)
-
-
-def _inside(points: Floats, window: Box) -> NDArray[np.bool_]:
-    """Which points a window shows with room to spare."""
-    (x, y), (x0, y0, x1, y1) = points.T, window
-    across = (x >= x0 + _INSET) & (x <= x1 - _INSET)
-    return np.asarray(across & (y >= y0 + _INSET) & (y <= y1 - _INSET))
 
 
 def _bridged(cells: dict[Cell, bool]) -> dict[Cell, bool]:

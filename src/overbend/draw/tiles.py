@@ -9,13 +9,14 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
 import numpy as np
 
 from overbend.curve import ArcPath
-from overbend.draw.drawing import Area, Drawing, Item, Label, Layer, Mark, Pen, Stroke, drawn_box
+from overbend.draw.drawing import Area, Drawing, Item, Label, Layer, Mark, Pen, Stroke
 from overbend.draw.svg import to_svg
 from overbend.draw.theme import PRINT_FACE
 from overbend.draw.tile_plan import (
@@ -125,12 +126,12 @@ def tiles_pdf(
 def tile_drawing(drawing: Drawing, tile: Tile) -> Drawing:
     """Return the items of a drawing that reach into a page's window."""
     x0, y0, x1, y1 = tile.window
-    kept = []
-    for item in drawing.items:
-        a0, b0, a1, b1 = drawn_box(item, 1.0)
-        if a0 <= x1 and a1 >= x0 and b0 <= y1 and b1 >= y0:
-            kept.append(item)
-    return Drawing(tuple(kept), drawing.title)
+    kept = tuple(
+        item
+        for item, (a0, b0, a1, b1) in zip(drawing.items, drawing.drawn_boxes(), strict=True)
+        if a0 <= x1 and a1 >= x0 and b0 <= y1 and b1 >= y0
+    )
+    return Drawing(kept, drawing.title)
 
 
 def page_furniture(plan: TilePlan, tile: Tile | None) -> Drawing:
@@ -153,14 +154,20 @@ def page_furniture(plan: TilePlan, tile: Tile | None) -> Drawing:
     >>> len([i for i in page_furniture(plan, plan.tiles[0]).items if isinstance(i, Mark)])
     2
     """
-    bars = [*_bar(MARGIN + LEFT_STRIP, MARGIN + 0.5, 0.0)]
-    bars += _bar(MARGIN + 3.0, MARGIN + BOTTOM_STRIP, 0.5 * math.pi)
+    bars = _bars()
     if tile is None:
-        return Drawing(tuple(bars))
+        return Drawing(bars)
     x0, y0, x1, y1 = plan.sheet.window
     corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
     frame = Stroke(ArcPath.polyline(corners, closed=True), Layer.SHEET, Pen.THIN)
     return Drawing((frame, *bars, *_cut_lines(plan, tile), *_marks(plan, tile)))
+
+
+@cache
+def _bars() -> tuple[Item, ...]:
+    """Check bars across and up, at the same place on every page."""
+    across = _bar(MARGIN + LEFT_STRIP, MARGIN + 0.5, 0.0)
+    return *across, *_bar(MARGIN + 3.0, MARGIN + BOTTOM_STRIP, 0.5 * math.pi)
 
 
 def _bar(x: float, y: float, turn: float) -> list[Item]:

@@ -28,6 +28,7 @@ __all__ = [
     "round_about",
     "view_camera",
     "view_drawing",
+    "view_outline",
 ]
 
 ViewName: TypeAlias = Literal["side", "front", "plan"]
@@ -114,6 +115,19 @@ def view_drawing(
     if view == "side":
         items += _heights(piece, bare, scale, display)
     return cleared(Drawing(tuple(items), bare.title), scale)
+
+
+def view_outline(piece: Piece, view: ViewName, scale: float) -> Drawing:
+    """Seen lines of one view and the floor: as wide and as high as the view, and quickly made.
+
+    Parameters
+    ----------
+    piece : the piece in space.
+    view : "side", "front" or "plan".
+    scale : paper millimetres per model millimetre.
+    """
+    bare = Drawing(tuple(piece_strokes(_seen(piece, view, True), scale, hidden=False)))
+    return bare if view == "plan" else bare.with_items(_floor(bare, scale))
 
 
 def _overall(drawing: Drawing, scale: float, display: Display) -> list[Item]:

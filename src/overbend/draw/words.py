@@ -42,7 +42,7 @@ ENGLISH: Mapping[str, str] = {
     "step_print": "Print every page at 100 % (“actual size”). No fit to page.",
     "step_measure": (
         "Measure the two black-and-white bars on every page, one across and one up. "
-        "Each must be 100 mm. If one is not, set the printer right and print again."
+        "Each must be 100 mm (3-15/16 in). If one is not, set the printer right and print again."
     ),
     "step_frame": (
         "Look at the grey frame round each page. If a side is missing, the printer cut it off: "

@@ -7,25 +7,14 @@ import math
 from overbend.errors import CurveError, LayupError
 from overbend.plan import BentPlan
 from overbend.plan.made import MadeThings
-from overbend.plan.steam import climate_of
-from overbend.project import BentPart, schema
-from overbend.steam.air import Air
-from overbend.steam.loading import (
-    FormLoad,
-    Hands,
-    Surroundings,
-    judge,
-    loading_seconds,
-)
-from overbend.steam.section import Section
+from overbend.plan.steam import way_to_form
+from overbend.project import schema
+from overbend.steam.loading import judge, loading_seconds
 from overbend.study.records import Fit
 from overbend.study.stacks import Stack, table_of
-from overbend.wood import basic_gravity
-from overbend.wood.thermal import ThermalWood
 
 __all__ = ["clamps_of", "fit_of", "set_words", "variant"]
 
-_BOX = 98.0  # deg C without a steam box in the project, as in the plan
 _PITCH = 100.0  # mm between clamps where the drawn form cannot be worked out. Assumed
 
 
@@ -109,26 +98,6 @@ def fit_of(part: BentPlan, clamps: int) -> Fit:
     SteamError, WoodError
         Wood wetter than fibre saturation, air no shop has.
     """
-    shop, strips = part.project.shop, part.strips_used
-    hot = shop.steam_box.temperature if shop.steam_box else _BOX
-    climate = climate_of(shop.climate, "shop.climate")
-    around = Surroundings(hot, Air(climate.temperature, 100.0 * climate.humidity), shop.softening)
-    load = _load(part, clamps)
-    wood = part.woods[max(strips, key=lambda s: s.thickness).wood]
-    thermal = ThermalWood(basic_gravity(wood.species).value, wood.moisture.value)
-    window, seconds = around.window(load.carried, thermal), loading_seconds(load, _hands(part))
+    way = way_to_form(part, clamps)
+    window, seconds = way.window, loading_seconds(way.load, way.hands)
     return Fit(seconds, window.low, window.high, judge(seconds, window.low, window.high))
-
-
-def _load(part: BentPlan, clamps: int) -> FormLoad:
-    table: BentPart = part.part
-    thin = min(s.thickness for s in part.strips_used)
-    count = len(part.strips_used)
-    bundle = table.steam.bundle and count > 1
-    width = table.width + part.project.shop.width_allowance
-    return FormLoad(Section(width, thin), count, clamps, bundle or table.form.strap > 0.0)
-
-
-def _hands(part: BentPlan) -> Hands:
-    given, people = part.project.shop.hands, part.project.shop.people
-    return Hands(people, given.out, given.per_strip, given.strap, given.bend, given.per_clamp)

@@ -29,7 +29,7 @@ def bench_page(part: BentPlan, steam: PartSteam | None, say: Say) -> list[Block]
     blocks += [
         Text(_one_line(part), "lead"),
         Facts([*_wood(part, say), *_form(part, say)], 1, _LARGE),
-        Facts([*_steam(steam, part), *_glue(part, say)], 1, _LARGE),
+        Facts([*_steam(steam, part, say), *_glue(part, say)], 1, _LARGE),
         Heading("Clamps", 3),
         Text(_clamp_order(part)),
         Heading("Measure the face that lies on the form, from trim mark to trim mark", 3),
@@ -81,9 +81,12 @@ def _form(part: BentPlan, say: Say) -> list[tuple[str, str]]:
     return rows
 
 
-def _steam(steam: PartSteam | None, part: BentPlan) -> list[tuple[str, str]]:
+def _steam(steam: PartSteam | None, part: BentPlan, say: Say) -> list[tuple[str, str]]:
     if steam is None:
         return []
+    going_on, then = "100 g", f"{100 * steam.witness:.0f} g"
+    if say.unit == "in":
+        going_on, then = "10 oz", f"{10 * steam.witness:.1f} oz"
     loading, people = steam.loading, part.project.shop.people
     return [
         ("In the steam", f"{steam.minutes:.0f} min"),
@@ -95,8 +98,8 @@ def _steam(steam: PartSteam | None, part: BentPlan) -> list[tuple[str, str]]:
         ("Hands", "one alone" if people == 1 else f"{people} people"),
         (
             "Release",
-            f"at {steam.release_at:.0f} % moisture or less; a witness strip that weighs 100 g "
-            f"going on weighs {100 * steam.witness:.0f} g then",
+            f"at {steam.release_at:.0f} % moisture or less; a witness strip that weighs "
+            f"{going_on} going on weighs {then} then",
         ),
     ]
 
@@ -112,7 +115,12 @@ def _glue(part: BentPlan, say: Say) -> list[tuple[str, str]]:
         rows.append(("Spread to closed within", f"{format_duration(low)}, less in a warm shop"))
     if glue.pressure.value:
         rows.append(("Pressure", format_pressure(glue.pressure.value, say.display)))
-    rows.append(("In the clamps", f"{format_duration(glue.clamp_time.value)} at 20 °C or longer"))
+    rows.append(
+        (
+            "In the clamps",
+            f"{format_duration(glue.clamp_time.value)} at {say.temperature(20.0)} or longer",
+        )
+    )
     return rows
 
 

@@ -160,7 +160,7 @@ def _layup(part: BentPlan, say: Say) -> Table:
                 str(place + 1) if count == 1 else f"{place + 1} to {place + count}",
                 wood if wood == species else f"{wood} ({species})",
                 say.length(thickness) + (" measured" if measured else ""),
-                f"{modulus / 1000:.1f} GPa",
+                say.stiffness(modulus),
             )
         )
         place += count

@@ -6,18 +6,21 @@ import math
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from overbend.book.blocks import Block, Facts, Heading, NewPage, Pair, Table, Text
+from overbend.book.blocks import Block, Facts, Heading, NewPage, Pair, Table, Text, Whole
 from overbend.book.chapters.pictures import drawn_at, page_scale
 from overbend.book.say import Say
 from overbend.draw.exploded import exploded_drawing
-from overbend.draw.views import ViewName, view_drawing
+from overbend.draw.views import ViewName, view_drawing, view_outline
 from overbend.frame import EndCut, Joint, SawAngles, Stick
 from overbend.frame.marking import Mark
 from overbend.plan import Plan
 from overbend.plan.piece import Piece
-from overbend.units import format_angle, format_mass
+from overbend.units import format_angle
 
 __all__ = ["marking_chapter", "piece_chapter"]
+
+_ONE_PAGE = 42  # rows of the joints' table and lines under it that fit on one page
+_RULE_LINES = 3  # of a joint's sizes and rules, with the gap after them
 
 _KINDS = {
     "mortise-tenon": "mortise and tenon",
@@ -53,7 +56,7 @@ def piece_chapter(plan: Plan, say: Say) -> list[Block]:
 def _views(piece: Piece, say: Say) -> list[Block]:
     """Side and front beside each other at one scale, plan below."""
     views: tuple[ViewName, ...] = ("side", "front", "plan")
-    bare = [view_drawing(piece, view, 0.1, say.display) for view in views]
+    bare = [view_outline(piece, view, 0.1) for view in views]
     scale = min(page_scale(drawing, 82.0, 115.0, 13.0) for drawing in bare)
     side, front, plan = (
         drawn_at(view_drawing(piece, view, scale, say.display), scale, words)
@@ -69,7 +72,7 @@ def _sizes(piece: Piece, say: Say) -> list[tuple[str, str]]:
         ("Deep", say.length(high[0] - low[0])),
         ("Wide", say.length(high[1] - low[1])),
         ("High", say.length(high[2])),
-        ("Mass", f"about {format_mass(piece.mass.kg, say.display)}"),
+        ("Mass", f"about {say.mass(piece.mass.kg)}"),
         ("Centre of gravity", f"{say.length(z)} high, {say.length(x - low[0])} from the back"),
         ("Joints", f"{len(piece.joints)}, {piece.word}"),
     ]
@@ -119,21 +122,27 @@ def _together(ids: Sequence[str]) -> str:
 
 
 def _joints(piece: Piece, say: Say) -> list[Block]:
-    blocks: list[Block] = [Heading("Joints")]
-    rows = []
+    """Table and sizes on one page where they fit, then what is amiss."""
+    rows: list[tuple[str, ...]] = []
+    rules: dict[tuple[str, ...], str] = {}
     for name, same in groupby(piece.joints, key=lambda j: j.spec.name):
-        rows.append(_joint_row(piece, name, list(same), say))
+        joints = list(same)
+        rows.append(_joint_row(piece, name, joints, say))
+        rules.setdefault(joints[0].rules, _rule_words(name, joints[0], say))
     header = ("Joint", "How", "Of", "Angle", "Height", "May be off", "")
-    blocks.append(Table(header, rows, (2, 3, 4, 5), _JOINT_CAPTION.format(unit=say.unit_word)))
-    seen: set[tuple[str, ...]] = set()
-    for name, same in groupby(piece.joints, key=lambda j: j.spec.name):
-        first = next(iter(same))
-        if first.rules not in seen:
-            seen.add(first.rules)
-            rules = "; ".join(first.rules)
-            rules = rules[:1].upper() + rules[1:]
-            blocks.append(Text(f"{name}: {_size_words(first, say)}. {rules}.", "small"))
-    return [*blocks, *_bad(piece, say), *_sliding(piece, say)]
+    blocks: list[Block] = [
+        Heading("Joints"),
+        Table(header, rows, (2, 3, 4, 5), _JOINT_CAPTION.format(unit=say.unit_word)),
+        *(Text(words, "small") for words in rules.values()),
+    ]
+    fits = len(rows) + _RULE_LINES * len(rules) <= _ONE_PAGE
+    return [*([Whole(blocks)] if fits else blocks), *_bad(piece, say), *_sliding(piece, say)]
+
+
+def _rule_words(name: str, first: Joint, say: Say) -> str:
+    """Sizes of a joint and the rules that gave them."""
+    rules = "; ".join(first.rules)
+    return f"{name}: {_size_words(first, say)}. {rules[:1].upper()}{rules[1:]}."
 
 
 _JOINT_CAPTION = (
@@ -174,7 +183,7 @@ def _size_words(joint: Joint, say: Say) -> str:
         elif "angle" in what:
             said.append(f"{what} {format_angle(value)}")
         elif "face" in what or "area" in what:
-            said.append(f"{what} {value / 100:.1f} cm²")
+            said.append(f"{what} {say.area(value)}")
         else:
             said.append(f"{what} {say.length(value)}")
     return ", ".join(said)
@@ -223,7 +232,7 @@ def _open_places(piece: Piece, say: Say) -> list[Block]:
         for c in piece.unjoined
     ]
     texts += [
-        f"{c.a} and {c.b} take the same room: {c.volume / 1000:.1f} cm³."
+        f"{c.a} and {c.b} take the same room: {say.volume(c.volume)}."
         for c in piece.clashes
         if not c.joint
     ]

@@ -88,17 +88,13 @@ def _needs(run: SteamRun, say: Say) -> list[tuple[str, str]]:
     need = run.need
     rows = [
         ("The box is hot for", _clock(60.0 * need.hours)),
-        ("Water to boil away", f"{_water(need.water, say)}, a third of it reserve"),
+        ("Water to boil away", f"{say.water(need.water)}, a third of it reserve"),
         ("Power at the busiest", f"{need.power:.1f} kW, with reserve"),
     ]
     if run.boiler:
         rows.append(("From cold to steam", f"about {run.boiler.minutes_to_steam:.0f} min"))
         rows.append(("Top-ups", f"{run.boiler.refills}, hot water, never let it boil dry"))
     return rows
-
-
-def _water(litres: float, say: Say) -> str:
-    return f"{litres:.1f} litres" if say.unit == "mm" else f"{litres / 3.785:.1f} US gallons"
 
 
 def _boiler_words(run: SteamRun) -> list[Block]:

@@ -70,9 +70,9 @@ def _plies(strip: Strip) -> str:
 
 
 def _volume(mm3: float, say: Say) -> str:
-    if say.unit == "in":
-        return f"{mm3 / 25.4**3 / 144:.2f} board feet"
-    return f"{mm3 / 1e6:.2f} litres ({mm3 / 1e9:.4f} m³)"
+    """Volume of wood; in metric also by the measure it is sold by."""
+    more = f" ({mm3 / 1e9:.4f} m³)" if say.unit == "mm" else ""
+    return say.timber(mm3) + more
 
 
 def strip_rows(plan: Plan) -> list[list[str]]:

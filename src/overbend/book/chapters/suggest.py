@@ -153,14 +153,8 @@ def _row(name: str, c: Candidate, say: Say) -> tuple[str, ...]:
         say.fine(figures.scatter) if say.unit == "in" else say.length(figures.scatter),
         str(stack.glue_lines),
         "not known" if figures.mill is None else f"{figures.mill} for {figures.strips}",
-        "" if figures.wood is None else _volume(figures.wood, say),
+        "" if figures.wood is None else say.timber(figures.wood),
     )
-
-
-def _volume(mm3: float, say: Say) -> str:
-    if say.unit == "in":
-        return f"{mm3 / 25.4**3 / 144:.2f} board feet"
-    return f"{mm3 / 1e6:.2f} litres"
 
 
 def _caption(found: Suggestion, say: Say) -> str:
