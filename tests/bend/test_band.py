@@ -173,6 +173,19 @@ def test_drift_moves_runs_not_parts_of_one_run():
     assert tip.forms > 1.0
 
 
+def test_creep_moves_cold_runs_by_a_share_of_their_loss():
+    few, many = Layup.equal(3, 5.0, 11e3), Layup.equal(9, 5.0 / 3.0, 11e3)
+    tips = [sample_release(stack, FORM, only(creep=0.3)).tip for stack in (few, many)]
+    assert [tip.one_form for tip in tips] == [0.0, 0.0]
+    assert tips[0].forms / tips[1].forms == pytest.approx(9.0, rel=0.1)
+    once, twice = (sample_release(few, FORM, only(creep=c)).tip.forms for c in (0.05, 0.1))
+    assert twice / once == pytest.approx(2.0, rel=0.05)
+
+
+def test_strips_with_a_set_creep_within_its_spread():
+    assert sample_release(STACK, FORM, only(creep=0.3)).tip.shop < 1e-3
+
+
 def test_more_parts_differ_more():
     tip = sample_release(STACK, FORM).tip
     two, six = tip.largest_difference(2), tip.largest_difference(6)

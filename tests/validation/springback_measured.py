@@ -133,6 +133,8 @@ def band(row):
         phi = expit(x + rate * Release(row.hours, 0.0, 1.0).creep_time)
     lost = section(t, E, ply_offsets(t), phi, np.array(1.0 / row.radius)).lost * row.radius
     lost = lost + of.drift * rng.standard_normal(DRAWS)
+    if row.cold:
+        lost = lost * np.exp(of.creep * rng.standard_normal(DRAWS))
     return tuple(np.quantile(lost, [0.05, 0.5, 0.95]))
 
 

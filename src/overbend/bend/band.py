@@ -9,6 +9,7 @@ carried to all stations by one matrix product.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 from overbend.bend.carry import Stretches, stretches
 from overbend.bend.layup import Layup, ply_offsets
 from overbend.bend.placing import Datum
-from overbend.bend.release import relax
+from overbend.bend.release import Relaxation, relax
 from overbend.bend.section import layup_section, section
 from overbend.bend.spread import Spread
 from overbend.curve.core import Curve, Floats
@@ -106,11 +107,13 @@ def sample_release(
     stations: int = 200,
     draws: int = 2000,
     seed: int = 1,
+    relaxation: Relaxation | None = None,
 ) -> Band:
     """Sample released parts.
 
     Modulus is lognormal, thickness normal (not below a fifth of nominal), set
-    logit-normal about the ply's own, the form's curvature and the drift normal.
+    logit-normal about the ply's own, the form's curvature and the drift normal, the loss of
+    strips without set lognormal about its own once more, for creep.
     Deviations are exact in the angle; the change of length between draws is left out (it
     is a ten-thousandth of the length).
 
@@ -125,6 +128,7 @@ def sample_release(
     stations : number of stations, evenly spaced on the form.
     draws : number of parts drawn, at least 100.
     seed : of the random numbers: the same seed gives the same band.
+    relaxation : the nominal release where it is known; None: computed here.
 
     Raises
     ------
@@ -143,7 +147,7 @@ def sample_release(
     """
     _check_counts(boards, stations, draws)
     of = Spread() if spread is None else spread
-    relaxation = relax(layup, glued, set_curve)
+    relaxation = relaxation or relax(layup, glued, set_curve)
     s_form = np.linspace(0.0, glued.length, stations)
     s = relaxation.to_released(s_form)
     basis = _basis(stretches(glued, set_curve), s_form, layup.depth)
@@ -220,24 +224,33 @@ class _Normals(NamedTuple):
     set: tuple[Floats, Floats, Floats]  # species, run, strip
     form: Floats  # (draws,)
     drift: Floats
+    creep: Floats
 
     @classmethod
     def drawn(cls, layup: Layup, boards: int, draws: int, seed: int) -> _Normals:
-        names = [p.wood for p in layup.plies]
-        order = list(dict.fromkeys(names))
-        wood = np.array([order.index(n) for n in names])
-        turn = np.array([names[:i].count(n) for i, n in enumerate(names)])
-        board = wood * boards + turn % boards
-        rng = np.random.default_rng(seed)
-        n = len(names)
+        return _drawn(tuple(p.wood for p in layup.plies), boards, draws, seed)
 
-        def rows(count: int) -> Floats:
-            return rng.standard_normal((count, draws))
 
-        modulus = rows(len(order))[wood], rows(len(order) * boards)[board], rows(n)
-        thickness = rows(n)
-        sets = rows(len(order))[wood], np.repeat(rows(1), n, axis=0), rows(n)
-        return cls(modulus, thickness, sets, rows(1)[0], rows(1)[0])
+@lru_cache(maxsize=16)
+def _drawn(names: tuple[str, ...], boards: int, draws: int, seed: int) -> _Normals:
+    """Normals for plies of these woods; the same for the same seed, so kept and not changed."""
+    order = list(dict.fromkeys(names))
+    wood = np.array([order.index(n) for n in names])
+    turn = np.array([names[:i].count(n) for i, n in enumerate(names)])
+    board = wood * boards + turn % boards
+    rng = np.random.default_rng(seed)
+    n = len(names)
+
+    def rows(count: int) -> Floats:
+        return rng.standard_normal((count, draws))
+
+    modulus = rows(len(order))[wood], rows(len(order) * boards)[board], rows(n)
+    thickness = rows(n)
+    sets = rows(len(order))[wood], np.repeat(rows(1), n, axis=0), rows(n)
+    made = _Normals(modulus, thickness, sets, *(rows(1)[0] for _ in range(3)))
+    for array in (*made.modulus, made.thickness, *made.set, made.form, made.drift, made.creep):
+        array.setflags(write=False)
+    return made
 
 
 class _Draws(NamedTuple):
@@ -259,6 +272,8 @@ class _Draws(NamedTuple):
         phi = odds / (1.0 + odds)
         t, E, phi = t[..., None], E[..., None], phi[..., None]
         lost = section(t, E, ply_offsets(t), phi, frame.basis.kappa, frame.kappa_set).lost
+        if not layup.set_fraction.any():
+            lost = lost * np.exp(of.creep * normals.creep)[:, None]
         return cls(lost, (1.0 + of.form * normals.form) * (1.0 - of.drift * normals.drift))
 
 
@@ -362,7 +377,7 @@ def _chord_and_rise(x: Singles, y: Singles) -> tuple[Range, Range]:
 
 def _tip_scatter(frame: _Frame, normals: _Normals, of: Spread, shop: Floats) -> TipScatter:
     same_wood = replace(of, modulus_species=0.0, set_species=0.0)
-    same_form = replace(same_wood, set_run=0.0, form=0.0, drift=0.0)
+    same_form = replace(same_wood, set_run=0.0, form=0.0, drift=0.0, creep=0.0)
     forms, one_form = (
         _along_widest(frame.tips(_Draws.of(frame, normals, level)))
         for level in (same_wood, same_form)

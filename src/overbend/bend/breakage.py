@@ -13,7 +13,6 @@ from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import ndtr, owens_t
 
 from overbend.bend.capacity import Capacity
 from overbend.bend.strain import Limits
@@ -83,7 +82,7 @@ class BreakRisk:
         weight = np.ones(1)
         if doubted:
             h, weight = (ratio + capacity.doubt * _NODES) / capacity.spread, _NODE_WEIGHTS
-        strained = np.asarray(ndtr(h))
+        strained = _normal_chance(h)
         p = strained + (1.0 - strained) * (capacity.mishap if self.strain > 0.0 else 0.0)
         alike = likeness(h, (capacity.board / capacity.spread) ** 2)
         part = np.divide(strained, p, out=np.zeros_like(p), where=p > 0.0)
@@ -185,8 +184,10 @@ def likeness(h: ArrayLike, share: float) -> Floats:
     >>> float(likeness(0.0, 0.5).round(4))  # 2/pi asin(1/2)
     0.3333
     """
+    from scipy.special import owens_t
+
     h = np.asarray(h, float)
-    p = np.asarray(ndtr(h))
+    p = _normal_chance(h)
     odds = p * (1.0 - p)
     both = p - 2.0 * owens_t(np.clip(h, -40.0, 40.0), math.sqrt((1.0 - share) / (1.0 + share)))
     known = odds > 1e-12
@@ -211,8 +212,15 @@ def chance_words(p: float) -> str:
 
 def _either(h: float, mishap: float) -> float:
     """Chance of breaking by strain, Phi(h), or by mishap."""
-    p = float(ndtr(h))
+    p = 0.5 * math.erfc(-h / math.sqrt(2.0))
     return p + (1.0 - p) * mishap
+
+
+def _normal_chance(h: ArrayLike) -> Floats:
+    """Chance that a standard normal lies below h, any shape."""
+    from scipy.special import ndtr
+
+    return np.asarray(ndtr(np.asarray(h, float)))
 
 
 def _log_ratio(strain: float, median: float) -> float:

@@ -30,7 +30,6 @@ from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import expit, log_ndtr, logit
 
 from overbend.bend.band import Range
 from overbend.bend.belief import Belief, learn
@@ -317,7 +316,7 @@ def set_guess(t_over_r: float, thickness: float) -> tuple[float, float]:
     (2.442, 1.003)
     """
     median, sd = set_prior("steam", t_over_r, thickness)
-    return float(logit(median)), sd / Spread().set_sd
+    return math.log(median / (1.0 - median)), sd / Spread().set_sd
 
 
 def learn_set(
@@ -405,7 +404,7 @@ def set_belief(
     cold = np.array([c for _, c in readings])[:, None]
 
     def log_likelihood(u: Floats) -> Floats:
-        return np.asarray(-0.5 * ((read[..., None] - cold * expit(-u)) / error) ** 2)
+        return np.asarray(-0.5 * ((read[..., None] - cold * _share(-u)) / error) ** 2)
 
     return learn(_set_prior(points, of, creep), log_likelihood, len(readings))
 
@@ -465,7 +464,12 @@ def _same(names: Iterable[Hashable]) -> NDArray[np.bool_]:
 
 def _lost(cold: float, mean: float, sd: float) -> Range:
     """Share of the bend lost, from logit(phi)."""
-    return Range(*(float(cold * expit(-(mean + z * sd))) for z in (_Z90, 0.0, -_Z90)))
+    return Range(*(float(cold * _share(-(mean + z * sd))) for z in (_Z90, 0.0, -_Z90)))
+
+
+def _share(logit: ArrayLike) -> Floats:
+    """Share whose logit is given."""
+    return np.asarray(0.5 * (1.0 + np.tanh(0.5 * np.asarray(logit, float))))
 
 
 def _cells(
@@ -561,6 +565,8 @@ def break_belief(
 
 def _log_whole(trials: Sequence[BreakTrial]) -> Callable[[Floats], Floats]:
     """Logarithm of the chance that a trial stays whole, by the shift of its ln(strain)."""
+    from scipy.special import log_ndtr
+
     log_ratio = np.array([math.log(t.strain / t.capacity.median) for t in trials])[:, None]
     strip = np.array([t.capacity.strip for t in trials])[:, None]
     mishap = np.log1p([-t.capacity.mishap for t in trials])[:, None]

@@ -114,8 +114,7 @@ def stretches(
         When the two forms' lines differ in length by more than 1 %.
     """
     if set_curve is None:
-        k0 = np.array([p.kappa0 for p in curve.pieces])
-        k1 = np.array([p.kappa1 for p in curve.pieces])
+        k0, k1 = curve.rows[:, 1], curve.rows[:, 2]
         return Stretches(curve.knots[:-1], curve.knots[1:], k0, k1, k0, k1)
     on_form, on_curve = places if places is not None else (curve.knots, curve.knots)
     scale = set_curve.length / float(on_form[-1])
@@ -139,8 +138,8 @@ def _ends(curve: Curve, s: Floats) -> tuple[Floats, Floats]:
     lo, hi = s[:-1], s[1:]
     i = np.clip(np.searchsorted(curve.knots, 0.5 * (lo + hi)) - 1, 0, len(curve.pieces) - 1)
     start = curve.knots[:-1][i]
-    k0 = np.array([p.kappa0 for p in curve.pieces])[i]
-    slope = np.array([(p.kappa1 - p.kappa0) / p.length for p in curve.pieces])[i]
+    length, first, last = curve.rows.T
+    k0, slope = first[i], ((last - first) / length)[i]
     return k0 + slope * (lo - start), k0 + slope * (hi - start)
 
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import gammaln
 
 from overbend.curve import Floats
 from overbend.errors import LayupError
@@ -101,17 +102,7 @@ def loss_chances(count: int, p: ArrayLike, rho: ArrayLike = 0.0) -> Floats:
     >>> loss_chances(2, 0.5, 0.5).round(3).tolist()  # alike: more boards lose both or none
     [0.375, 0.25, 0.375]
     """
-    p, rho = np.broadcast_arrays(np.asarray(p, float), np.asarray(rho, float))
-    if not ((p >= 0.0) & (p <= 1.0) & (rho >= 0.0) & (rho < 1.0)).all():
-        raise LayupError(
-            "a chance of breaking, or the likeness of strips, outside its range",
-            allowed="chances from 0 to 1, likeness from 0 to below 1",
-        )
-    step = (rho / (1.0 - rho))[..., None] * np.arange(count)
-    lost, kept, all_of = (_log_products(a[..., None] + step) for a in (p, 1.0 - p, np.ones_like(p)))
-    k = np.arange(count + 1)
-    ways = gammaln(count + 1) - gammaln(k + 1) - gammaln(count - k + 1)
-    return np.asarray(np.exp(ways + lost + kept[..., ::-1] - all_of[..., -1:]))
+    return _chances(_products(p, rho, count), count)
 
 
 def chance_enough(
@@ -142,16 +133,7 @@ def chance_enough(
     >>> round(chance_enough(1, [2], 0.5, 0.5), 3)  # both from a board that may be poor
     0.625
     """
-    milled = sum(boards)
-    if milled < good:
-        return 0.0
-    p, rho, w = _scenarios(p, rho, weight)
-    size = 1 << milled.bit_length()
-    wave = np.ones((p.size, size // 2 + 1), complex)
-    for count, times in Counter(boards).items():
-        wave *= _power(np.fft.rfft(loss_chances(count, p, rho), size), times)
-    losses = np.fft.irfft(wave, size)[:, : milled - good + 1].sum(axis=1)
-    return float(np.clip(losses @ w, 0.0, 1.0))
+    return _Wood(*_scenarios(p, rho, weight)).enough(good, Counter(boards))
 
 
 def expected_losses(milled: int, p: ArrayLike, weight: ArrayLike | None = None) -> float:
@@ -207,8 +189,10 @@ def spares_needed(
             allowed="counts of 1 or more, a confidence between 0 and 1",
         )
 
+    wood = _Wood(*_scenarios(p, rho, weight))
+
     def chance(milled: int) -> float:
-        return chance_enough(good, _boards(milled, strips_per_board), p, rho, weight)
+        return wood.enough(good, _boards(milled, strips_per_board))
 
     most = MOST_PER_GOOD * good
     mill = _least(chance, good, most, confidence)
@@ -238,10 +222,45 @@ def _least(chance: Callable[[int], float], low: int, most: int, confidence: floa
     return high
 
 
-def _boards(milled: int, per_board: int) -> list[int]:
-    """Strips from each board: full ones, then the rest."""
+def _boards(milled: int, per_board: int) -> dict[int, int]:
+    """How many boards give how many strips: full ones, then the rest."""
     full, rest = divmod(milled, per_board)
-    return [per_board] * full + ([rest] if rest else [])
+    return {count: times for count, times in ((per_board, full), (rest, 1)) if count and times}
+
+
+class _Wood:
+    """Strips of one kind over the scenarios of their strength; what recurs is computed once.
+
+    Parameters
+    ----------
+    p, rho, weight : of each scenario, shape (K,), weights summing to 1.
+    """
+
+    def __init__(self, p: Floats, rho: Floats, weight: Floats) -> None:
+        self.p, self.rho, self.weight = p, rho, weight
+        self._products = _products(p, rho, 0)
+        self._waves: dict[tuple[int, int, int], NDArray[np.complex128]] = {}
+
+    def enough(self, good: int, boards: Mapping[int, int]) -> float:
+        """Chance that `good` strips come through; `boards` says how many give how many strips."""
+        milled = sum(count * times for count, times in boards.items())
+        if milled < good:
+            return 0.0
+        size = 1 << milled.bit_length()
+        wave = np.ones((1, size // 2 + 1), complex)
+        for count, times in boards.items():
+            wave = wave * self._wave(count, times, size)
+        losses = np.fft.irfft(wave, size)[:, : milled - good + 1].sum(axis=1)
+        return float(min(max(losses @ self.weight, 0.0), 1.0))
+
+    def _wave(self, count: int, times: int, size: int) -> NDArray[np.complex128]:
+        """Transform of the losses of `times` boards of `count` strips."""
+        if (count, times, size) not in self._waves:
+            if count >= self._products.lost.shape[-1]:
+                self._products = _products(self.p, self.rho, count)
+            one = np.fft.rfft(_chances(self._products, count), size)
+            self._waves[count, times, size] = _power(one, times)
+        return self._waves[count, times, size]
 
 
 def _scenarios(
@@ -255,12 +274,47 @@ def _scenarios(
 
 def _power(wave: NDArray[np.complex128], times: int) -> NDArray[np.complex128]:
     """Whole power by repeated squaring: several times quicker than `**` on complex arrays."""
-    result = np.ones_like(wave)
-    while times:
+    result = None
+    while True:
         if times % 2:
-            result *= wave
-        wave, times = wave * wave, times // 2
-    return result
+            result = wave if result is None else result * wave
+        times //= 2
+        if not times:
+            return np.ones_like(wave) if result is None else result
+        wave = wave * wave
+
+
+class _Products(NamedTuple):
+    """Logs of the products of the first 0, 1 ... m terms for lost and kept strips, and for both."""
+
+    lost: Floats
+    kept: Floats
+    both: Floats
+
+
+def _products(p: ArrayLike, rho: ArrayLike, count: int) -> _Products:
+    """Products for boards of up to `count` strips, shape p.shape + (count + 1,)."""
+    p, rho = np.broadcast_arrays(np.asarray(p, float), np.asarray(rho, float))
+    if not ((p >= 0.0) & (p <= 1.0) & (rho >= 0.0) & (rho < 1.0)).all():
+        raise LayupError(
+            "a chance of breaking, or the likeness of strips, outside its range",
+            allowed="chances from 0 to 1, likeness from 0 to below 1",
+        )
+    step = (rho / (1.0 - rho))[..., None] * np.arange(count)
+    return _Products(*(_log_products(a[..., None] + step) for a in (p, 1.0 - p, np.ones_like(p))))
+
+
+def _chances(products: _Products, count: int) -> Floats:
+    """Chance of losing 0, 1 ... `count` strips of one board."""
+    lost, kept, both = (a[..., : count + 1] for a in products)
+    return np.asarray(np.exp(_ways(count) + lost + kept[..., ::-1] - both[..., -1:]))
+
+
+@lru_cache(maxsize=256)
+def _ways(count: int) -> Floats:
+    """Logs of the numbers of ways to choose 0, 1 ... `count` strips of as many."""
+    logs = np.concatenate([[0.0], np.cumsum(np.log(np.arange(1, count + 1)))])
+    return np.asarray(logs[-1] - logs - logs[::-1])
 
 
 def _log_products(terms: Floats) -> Floats:

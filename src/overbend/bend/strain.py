@@ -393,12 +393,13 @@ def _percent(strain: float) -> str:
 
 def _stations(form: Curve, spacing: float) -> tuple[Floats, Floats]:
     """Stations and curvature, both ends of every segment included."""
-    s, k = [], []
-    for start, piece in zip(form.knots, form.pieces, strict=False):
-        u = np.linspace(0.0, piece.length, max(2, math.ceil(piece.length / spacing) + 1))
-        s.append(start + u)
-        k.append(piece.kappa(u))
-    return np.concatenate(s), np.concatenate(k)
+    length, k0, k1 = form.rows.T
+    parts = np.maximum(np.ceil(length / spacing), 1.0).astype(int)
+    piece = np.repeat(np.arange(len(parts)), parts + 1)
+    first = np.cumsum(parts + 1) - (parts + 1)
+    share = (np.arange(len(piece)) - first[piece]) / parts[piece]
+    s = form.knots[piece] + length[piece] * share
+    return s, k0[piece] + (k1 - k0)[piece] * share
 
 
 def _reach(strain: Floats, holds: float, fails: float) -> Floats:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 
@@ -21,8 +22,11 @@ from overbend.errors import CurveError
 __all__ = ["Curve", "Floats", "OffsetCurve", "Piece", "arc_chords"]
 
 Floats = NDArray[np.float64]
+Counts = NDArray[np.intp]
 
-_PANEL_TURN = 0.5  # rad turned by one quadrature panel at most: 12 points then reach rounding
+_PANEL_TURN = 0.5  # rad turned by one quadrature panel at most
+_SLIGHT_TURN = 0.1  # rad up to which the few nodes reach rounding
+_FEW, _MANY = 5, 9  # nodes of the quadrature
 
 
 @dataclass(frozen=True)
@@ -40,8 +44,8 @@ class Piece:
     kappa1: float
 
     def __post_init__(self) -> None:
-        values = (self.length, self.kappa0, self.kappa1)
-        if not (all(map(math.isfinite, values)) and self.length > 0):
+        fits = 0.0 < self.length < math.inf
+        if not (fits and math.isfinite(self.kappa0) and math.isfinite(self.kappa1)):
             raise CurveError(
                 f"a segment of length {self.length:g} mm with curvature {self.kappa0:g} to "
                 f"{self.kappa1:g} per mm",
@@ -104,9 +108,14 @@ class Curve:
 
     # -- along the curve -------------------------------------------------------
     @cached_property
+    def rows(self) -> Floats:
+        """Length and curvature at both ends of each piece, shape (pieces, 3) [mm, 1/mm]."""
+        return np.array([(p.length, p.kappa0, p.kappa1) for p in self.pieces])
+
+    @cached_property
     def knots(self) -> Floats:
         """Arc length where each piece starts, and the end, shape (pieces + 1,) [mm]."""
-        return np.concatenate([[0.0], np.cumsum([p.length for p in self.pieces])])
+        return np.concatenate([[0.0], np.cumsum(self.rows[:, 0])])
 
     @property
     def length(self) -> float:
@@ -121,15 +130,11 @@ class Curve:
     @cached_property
     def _panels(self) -> tuple[Floats, Floats, Floats, Floats, Floats]:
         """Quadrature panels: start s, kappa there, slope of kappa, heading, position."""
-        rows = [
-            (s0 + p.length * i / n, p.kappa0 + (p.kappa1 - p.kappa0) * i / n,
-             (p.kappa1 - p.kappa0) / p.length)
-            for s0, p in zip(self.knots, self.pieces, strict=False)
-            for n in [_panel_count(p)]
-            for i in range(n)
-        ]  # fmt: skip
-        s, k, dk = np.array(rows).T
-        steps = np.diff(np.append(s, self.length))
+        length, k0, k1 = self.rows.T
+        share, piece = _cut(_panel_counts(length, k0, k1))
+        s = self.knots[piece] + length[piece] * share
+        k, dk = k0[piece] + (k1 - k0)[piece] * share, ((k1 - k0) / length)[piece]
+        steps = np.diff(s, append=self.length)
         theta = self.heading + np.concatenate([[0.0], np.cumsum(steps * (k + 0.5 * dk * steps))])
         moves = _advance(steps, k, dk, theta[:-1])
         xy = np.asarray(self.start) + np.vstack([[0.0, 0.0], np.cumsum(moves, axis=0)])
@@ -142,7 +147,7 @@ class Curve:
                 f"a place at {float(at.min()):g} to {float(at.max()):g} mm lies off the curve",
                 allowed=f"0 to {self.length:g} mm",
             )
-        at = np.clip(at, 0.0, self.length)
+        at = np.minimum(np.maximum(at, 0.0), self.length)
         return at, np.searchsorted(self._panels[0], at, side="right") - 1
 
     def kappa(self, s: ArrayLike) -> Floats:
@@ -177,11 +182,9 @@ class Curve:
 
     def grid(self, spacing: float) -> Floats:
         """Arc lengths no more than `spacing` apart, with every knot among them [mm]."""
-        parts = [
-            np.linspace(a, b, max(2, math.ceil((b - a) / spacing) + 1))[:-1]
-            for a, b in zip(self.knots[:-1], self.knots[1:], strict=True)
-        ]
-        return np.append(np.concatenate(parts), self.length)
+        steps = np.diff(self.knots)
+        share, piece = _cut(np.maximum(np.ceil(steps / spacing), 1.0).astype(int))
+        return np.append(self.knots[piece] + steps[piece] * share, self.length)
 
     def even_grid(self, count: int) -> Floats:
         """`count` evenly spaced arc lengths from end to end [mm]."""
@@ -190,13 +193,9 @@ class Curve:
     @cached_property
     def tightest(self) -> tuple[float, float]:
         """Station and signed curvature of the tightest place [mm, 1/mm]."""
-        ends = [
-            (s + u, k)
-            for s, p in zip(self.knots, self.pieces, strict=False)
-            for u, k in ((0.0, p.kappa0), (p.length, p.kappa1))
-        ]
-        s, k = max(ends, key=lambda e: abs(e[1]))
-        return float(s), float(k)
+        kappa = self.rows[:, 1:].ravel()
+        i = int(np.argmax(np.abs(kappa)))
+        return float(self.knots[(i + 1) // 2]), float(kappa[i])
 
     # -- other curves from this one ----------------------------------------------
     def offset(self, d: float) -> OffsetCurve:
@@ -208,7 +207,14 @@ class Curve:
         c, s = math.cos(turn), math.sin(turn)
         x, y = self.start
         start = (c * x - s * y + dx, s * x + c * y + dy)
-        return replace(self, start=start, heading=self.heading + turn)
+        return self._from(start, self.heading + turn)
+
+    def _from(self, start: tuple[float, float], heading: float) -> Curve:
+        """Return the same pieces from another start; what is known of them is kept."""
+        fresh = copy(self)
+        fresh.__dict__.pop("_panels", None)
+        fresh.__dict__.update(start=start, heading=heading)
+        return fresh
 
     def reversed(self) -> Curve:
         """Run the same points from the other end; stations keep their places."""
@@ -273,6 +279,8 @@ class OffsetCurve:
     def __post_init__(self) -> None:
         if not math.isfinite(self.d):
             raise CurveError(f"an offset of {self.d:g} mm", allowed="a finite distance")
+        if (1.0 - self.base.rows[:, 1:] * self.d > 1e-9).all():
+            return
         for s0, p in zip(self.base.knots, self.base.pieces, strict=False):
             for s, k in ((s0, p.kappa0), (s0 + p.length, p.kappa1)):
                 if not 1.0 - k * self.d > 1e-9:
@@ -317,33 +325,46 @@ class OffsetCurve:
 
 
 @cache
-def _gauss() -> tuple[Floats, Floats]:
+def _gauss(count: int) -> tuple[Floats, Floats]:
     """Nodes and weights of the quadrature on -1 to 1."""
-    return np.polynomial.legendre.leggauss(12)
+    return np.polynomial.legendre.leggauss(count)
 
 
-def _panel_count(p: Piece) -> int:
-    """Panels a piece is cut into: one when it is a line or an arc."""
-    if p.kappa0 == p.kappa1:
-        return 1
-    return max(1, math.ceil(0.5 * (abs(p.kappa0) + abs(p.kappa1)) * p.length / _PANEL_TURN))
+def _panel_counts(length: Floats, k0: Floats, k1: Floats) -> Counts:
+    """Panels each piece is cut into: one when it is a line or an arc."""
+    turn = 0.5 * (np.abs(k0) + np.abs(k1)) * length
+    needed = np.where(k0 == k1, 1.0, np.maximum(np.ceil(turn / _PANEL_TURN), 1.0))
+    return np.asarray(needed.astype(int))
+
+
+def _cut(counts: Counts) -> tuple[Floats, Counts]:
+    """Cut stretches into equal parts: share of its stretch at which each starts, which stretch."""
+    which = np.repeat(np.arange(len(counts)), counts)
+    first = np.cumsum(counts) - counts
+    return (np.arange(len(which)) - first[which]) / counts[which], which
 
 
 def _advance(u: Floats, k: Floats, dk: Floats, theta: Floats) -> Floats:
     """Displacement over u from heading theta with curvature k + dk u, shape (n, 2)."""
-    out = np.empty((u.size, 2))
     straight = dk == 0.0
-    if straight.any():
-        out[straight] = arc_chords(u[straight], k[straight], theta[straight])
-    bent = ~straight
-    if bent.any():
-        nodes, weights = _gauss()
-        t = 0.5 * u[bent, None] * (nodes + 1.0)
-        angle = theta[bent, None] + t * (k[bent, None] + 0.5 * dk[bent, None] * t)
-        half = 0.5 * u[bent]
-        out[bent, 0] = half * (np.cos(angle) @ weights)
-        out[bent, 1] = half * (np.sin(angle) @ weights)
+    if not straight.any():
+        return _easement_chords(u, k, dk, theta)
+    if straight.all():
+        return arc_chords(u, k, theta)
+    out, bent = np.empty((u.size, 2)), ~straight
+    out[straight] = arc_chords(u[straight], k[straight], theta[straight])
+    out[bent] = _easement_chords(u[bent], k[bent], dk[bent], theta[bent])
     return out
+
+
+def _easement_chords(u: Floats, k: Floats, dk: Floats, theta: Floats) -> Floats:
+    """Chords over u where the curvature runs evenly, to rounding, shape (n, 2) [mm]."""
+    turn = np.abs(u) * (np.abs(k) + 0.5 * np.abs(dk * u))
+    nodes, weights = _gauss(_FEW if turn.max(initial=0.0) <= _SLIGHT_TURN else _MANY)
+    t = 0.5 * u[:, None] * (nodes + 1.0)
+    angle = theta[:, None] + t * (k[:, None] + 0.5 * dk[:, None] * t)
+    half = 0.5 * u
+    return np.stack([half * (np.cos(angle) @ weights), half * (np.sin(angle) @ weights)], axis=-1)
 
 
 def arc_chords(u: Floats, k: Floats, theta: Floats) -> Floats:

@@ -273,20 +273,24 @@ def _cells() -> _Cells:
 
 def _equations(x: Floats, chord: Floats, fixed: list[int]) -> tuple[Floats, Floats, float]:
     """Newton's band matrix and right side, and the greatest miss at a point."""
-    index = np.arange(len(chord))[:, None] * _ROW + np.arange(_ROW + 2)
+    index, _ = _places(len(chord))
     z = x[index]
-    slope, miss = _conditions(z, chord)
+    run = _run(z)
+    slope, miss = _conditions(z, chord, run)
     matrix = np.zeros((len(chord), _ROW + 2, _ROW + 2))
-    matrix[:, _FREE[:, None], _FREE] = _bend_of_conditions(z)
+    matrix[:, _FREE[:, None], _FREE] = _bend_of_conditions(z, run)
     matrix[:, _RULES, :] += slope
     matrix[:, :, _RULES] += np.swapaxes(slope, 1, 2)
     right = np.einsum("er,erp->ep", z[:, _RULES], slope)
     right[:, _RULES] += miss
     _add_cost(matrix, right, z, np.hypot(*chord.T))
-    return *_banded(matrix, right, index, fixed), float(np.abs(miss).max())
+    return *_banded(matrix, right, fixed), float(np.abs(miss).max())
 
 
-def _run(z: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+Run = tuple[Floats, Floats, Floats, Floats]
+
+
+def _run(z: Floats) -> Run:
     """Cosine and sine of the heading at the nodes, its derivatives, and the way covered."""
     c, length = _cells(), z[:, _LENGTH]
     swing = z[:, _KAPPAS] @ c.heading.T
@@ -300,13 +304,13 @@ def _run(z: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     return cos, sin, by, way
 
 
-def _conditions(z: Floats, chord: Floats) -> tuple[Floats, Floats]:
+def _conditions(z: Floats, chord: Floats, run: Run) -> tuple[Floats, Floats]:
     """Derivatives (spans, 3, _ROW + 2) and values (spans, 3) of the conditions."""
     c, length, kappa = _cells(), z[:, _LENGTH, None], z[:, _KAPPAS]
-    cos, sin, by, way = _run(z)
+    cos, sin, by, way = run
     slope = np.zeros((len(z), 3, _ROW + 2))
-    slope[:, 0, _FREE] = length * np.einsum("eq,eqp->ep", -sin * c.weight, by)
-    slope[:, 1, _FREE] = length * np.einsum("eq,eqp->ep", cos * c.weight, by)
+    slope[:, 0, _FREE] = length * _over_nodes(-sin * c.weight, by)
+    slope[:, 1, _FREE] = length * _over_nodes(cos * c.weight, by)
     slope[:, :2, _LENGTH] += way
     slope[:, 2, 0], slope[:, 2, _ROW] = -1.0, 1.0
     slope[:, 2, _LENGTH] = -kappa @ c.turn
@@ -315,14 +319,19 @@ def _conditions(z: Floats, chord: Floats) -> tuple[Floats, Floats]:
     return slope, np.column_stack([length * way - chord, turn])
 
 
-def _bend_of_conditions(z: Floats) -> Floats:
+def _over_nodes(value: Floats, by: Floats) -> Floats:
+    """Sum over the nodes of each span, shape (spans, by)."""
+    return np.asarray((value[:, None, :] @ by)[:, 0])
+
+
+def _bend_of_conditions(z: Floats, run: Run) -> Floats:
     """Second derivatives of the conditions, weighted with their multipliers."""
     c, length, rule = _cells(), z[:, _LENGTH], z[:, _RULES]
-    cos, sin, by, _ = _run(z)
+    cos, sin, by, _ = run
     along = (rule[:, :1] * cos + rule[:, 1:2] * sin) * c.weight
     across = (rule[:, 1:2] * cos - rule[:, :1] * sin) * c.weight
     bend = -np.swapaxes(by, 1, 2) * (length[:, None] * along)[:, None, :] @ by
-    mixed = np.einsum("eq,eqp->ep", across, by)
+    mixed = _over_nodes(across, by)
     mixed[:, 1:-1] += length[:, None] * (across @ c.heading) - rule[:, 2:] * c.turn
     bend[:, -1, :] += mixed
     bend[:, :, -1] += mixed
@@ -343,16 +352,22 @@ def _add_cost(matrix: Floats, right: Floats, z: Floats, d: Floats) -> None:
     right[:, _LENGTH] += length / d**3 * energy
 
 
-def _banded(
-    matrix: Floats, right: Floats, index: np.ndarray, fixed: list[int]
-) -> tuple[Floats, Floats]:
-    """Gather the spans into one band matrix and right side; fixed unknowns do not move."""
-    reach, size = _ROW + 1, int(index[-1, -1]) + 1
-    residual = np.zeros(size)
-    np.add.at(residual, index, right)
-    band = np.zeros((2 * reach + 1, size))
+@lru_cache(maxsize=64)
+def _places(spans: int) -> tuple[np.ndarray, np.ndarray]:
+    """Unknowns of each span, (spans, _ROW + 2), and where their products lie in the band, flat."""
+    index = np.arange(spans)[:, None] * _ROW + np.arange(_ROW + 2)
     rows, columns = index[:, :, None], index[:, None, :]
-    np.add.at(band, (reach + rows - columns, np.broadcast_to(columns, matrix.shape)), matrix)
+    size = int(index[-1, -1]) + 1
+    return index, ((_ROW + 1 + rows - columns) * size + columns).ravel()
+
+
+def _banded(matrix: Floats, right: Floats, fixed: list[int]) -> tuple[Floats, Floats]:
+    """Gather the spans into one band matrix and right side; fixed unknowns do not move."""
+    index, place = _places(len(matrix))
+    reach, size = _ROW + 1, int(index[-1, -1]) + 1
+    residual = np.asarray(np.bincount(index.ravel(), right.ravel(), size), float)
+    whole = np.asarray(np.bincount(place, matrix.ravel(), (2 * reach + 1) * size), float)
+    band = whole.reshape(2 * reach + 1, size)
     for i in fixed:
         near = np.arange(max(0, i - reach), min(size, i + reach + 1))
         band[reach + i - near, near] = 0.0
