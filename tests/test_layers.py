@@ -7,7 +7,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "src" / "overbend"
 LAYERS = {
-    1: {"errors", "units", "solver"},
+    1: {"errors", "units", "solver", "examples"},
     2: {"curve", "wood"},
     3: {"bend", "steam", "seat"},
     4: {"form", "stock", "glue", "frame", "shop"},

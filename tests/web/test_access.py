@@ -2,16 +2,7 @@
 
 import pytest
 
-
-def serious(page):
-    from axe_playwright_python.sync_playwright import Axe
-
-    found = Axe().run(page).response["violations"]
-    return [
-        (v["id"], [n["html"][:120] for n in v["nodes"]][:4])
-        for v in found
-        if v["impact"] in ("serious", "critical")
-    ]
+from support.access import serious
 
 
 def open_all(t):

@@ -37,7 +37,10 @@ SAME = {"sec-fetch-site": "same-origin"}
 
 
 def test_without_the_cookie_nothing_is_shown(server):
-    for path in ("/", "/p/slatted-bench", "/schema.json", "/static/main.js", "/file/plan.json/x"):
+    for path in (
+        "/", "/p/slatted-bench", "/schema.json", "/static/main.js", "/file/plan.json/x", "/shop",
+        "/shop/boards", "/day", "/day/slatted-bench", "/phones", "/let-in", "/static/day.css",
+    ):  # fmt: skip
         assert httpx.get(server.root + path).status_code == 403
     assert httpx.get(server.root + "/start?token=guess").status_code == 403
     assert httpx.get(server.root + "/start").status_code == 403

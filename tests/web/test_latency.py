@@ -5,9 +5,13 @@ The bounds asserted here leave room for a busy machine; the document states what
 
 import json
 import math
+import os
 import statistics
 import time
+from dataclasses import replace
 from pathlib import Path
+
+import pytest
 
 from overbend.project import read
 from overbend.web.answers import View, answers
@@ -15,7 +19,7 @@ from overbend.web.draft import Draft
 from overbend.web.replan import Replanner
 from support.pieces import ROOT
 
-BENCH = ROOT / "examples" / "slatted-bench.toml"
+EXAMPLES = ROOT / "examples"
 SECONDS = 4.0
 
 WATCH = """
@@ -42,12 +46,30 @@ document.addEventListener('DOMContentLoaded', () => new MutationObserver(() => {
 """
 
 
+PAINTED = """
+async () => {
+  const paint = () => performance.getEntriesByName('first-contentful-paint')[0];
+  while (!paint()) await new Promise((done) => setTimeout(done, 5));
+  return paint().startTime;
+}
+"""
+
+
 def p95(values):
     return sorted(values)[int(0.95 * len(values))]
 
 
-def test_answers_follow_the_pointer(server, tab):
-    (server.folder / "slatted-bench.toml").write_text(BENCH.read_text())
+def load():
+    """How many programs wanted the processors over the last minute."""
+    return f"load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
+
+
+DRAGS = {"slatted-bench": "point.5", "hearth-rocker": "segment.1.middle"}
+
+
+@pytest.mark.parametrize("name", sorted(DRAGS))
+def test_answers_follow_the_pointer(name, server, tab):
+    (server.folder / f"{name}.toml").write_text((EXAMPLES / f"{name}.toml").read_text())
     t, took = tab(), []
     t.page.add_init_script(WATCH)
 
@@ -55,10 +77,10 @@ def test_answers_follow_the_pointer(server, tab):
         line.on("framereceived", lambda data: took.append(json.loads(data)))
 
     t.page.on("websocket", heard)
-    t.open("slatted-bench")
+    t.open(name)
     took.clear()
-    box = t.page.locator('.handle[data-id="point.5"]').bounding_box()
-    x, y = box["x"] + 14, box["y"] + 14
+    box = t.page.locator(f'.handle[data-id="{DRAGS[name]}"]').bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     t.page.mouse.move(x, y)
     t.page.mouse.down()
     start = time.monotonic()
@@ -69,9 +91,9 @@ def test_answers_follow_the_pointer(server, tab):
     late = t.page.evaluate("window.seen.late")
     own = [m["took"] for m in took if m.get("draft") and "took" in m]
     print(
-        f"\n{len(late)} answers in {SECONDS:g} s: pointer to redrawn median "
+        f"\n{name}: {len(late)} answers in {SECONDS:g} s: pointer to redrawn median "
         f"{statistics.median(late):.0f} ms, p95 {p95(late):.0f} ms; "
-        f"server median {statistics.median(own):.0f} ms, p95 {p95(own):.0f} ms"
+        f"server median {statistics.median(own):.0f} ms, p95 {p95(own):.0f} ms; {load()}"
     )
     ticks = [m["tick"] for m in took if m["type"] == "answers"]
     assert ticks == sorted(ticks)
@@ -79,34 +101,42 @@ def test_answers_follow_the_pointer(server, tab):
     assert p95(late) < 600.0
 
 
-def test_a_draft_takes_little_work():
-    text = BENCH.read_text()
-    replanner, view, draft = Replanner(), View(width=200.0, height=150.0), Draft(text)
-    view = View(
-        width=200.0, height=150.0, window=answers(replanner, read(text), view, False).window
-    )
-    spent = []
-    for i in range(24):
-        began = time.process_time()
-        moved = draft.put([("curve.rib.through.5.0", 528 + 0.5 * i)])
-        answers(replanner, read(moved), view, True)
-        spent.append(1000.0 * (time.process_time() - began))
+EDITS = {
+    "slatted-bench": lambda i: [("curve.rib.through.5.0", 528 + 0.5 * i)],
+    "hearth-rocker": lambda i: [("dimensions.rocker_radius", 1060 + 1.5 * i)],
+}
+
+
+@pytest.mark.parametrize("name", sorted(EDITS))
+def test_a_draft_takes_little_work(name):
+    file = EXAMPLES / f"{name}.toml"
+    base = read(file.read_text(), file)
+    replanner, draft = Replanner(), Draft(base)
+    view = View(width=200.0, height=150.0, open=frozenset())
+    view = replace(view, window=answers(replanner, base, view, False).window)
+    spent, size = [], 0
+    for i in range(40):
+        began = time.thread_time()
+        answer = answers(replanner, draft.put(EDITS[name](i)), view, True)
+        size = len(json.dumps(answer.data))
+        spent.append(1000.0 * (time.thread_time() - began))
     print(
-        f"\nwork of one answer: median {statistics.median(spent):.0f} ms, p95 {p95(spent):.0f} ms"
+        f"\n{name}: work of one answer: median {statistics.median(spent):.0f} ms, "
+        f"p95 {p95(spent):.0f} ms, {size / 1000:.0f} kB; {load()}"
     )
-    assert statistics.median(spent) < 120.0
+    assert statistics.median(spent) < 60.0
 
 
 def test_it_starts_quickly_and_stays_small(lone, tab):
     lone.stop()
+    t = tab(on=lone)
+    t.page.goto("about:blank")
     began = time.monotonic()
     lone.start()
-    t = tab(on=lone)
     t.page.goto(lone.link)
-    t.page.goto(f"{lone.root}/p/low-stool")
-    painted = t.page.evaluate(
-        "() => performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? 0"
-    )
+    t.page.goto(f"{lone.root}/p/slatted-bench", wait_until="commit")
+    t.page.wait_for_selector("#sheet")
+    painted = t.page.evaluate(PAINTED)
     until = time.monotonic() - began
     t.page.wait_for_selector("#section-bends", timeout=20000)
     whole = time.monotonic() - began
@@ -116,7 +146,8 @@ def test_it_starts_quickly_and_stays_small(lone, tab):
         line = next(r for r in status.read_text().splitlines() if r.startswith("VmRSS"))
         size = f"; memory {int(line.split()[1]) / 1024:.0f} MB"
     print(
-        f"\nfrom the command to the page {until:.1f} s (paint {painted:.0f} ms after asking), "
-        f"to its answers {whole:.1f} s{size}"
+        f"\nfrom the command to the painted page {until:.1f} s (paint {painted:.0f} ms after "
+        f"asking), to its answers {whole:.1f} s{size}; {load()}"
     )
+    assert until < 10.0
     assert whole < 20.0

@@ -147,10 +147,12 @@ def test_a_change_that_leaves_nothing_readable_is_refused():
 
 def test_a_draft_lays_the_latest_over_and_leaves_the_rest():
     text = FILES["slatted-bench"].read_text()
-    draft = Draft(text)
+    draft = Draft(read(text))
     draft.put([("curve.rib.through.2.1", 50)])
-    said = draft.put([("curve.rib.through.2.1", 61.5)])
-    assert said == text.replace("[270, 34]", "[270, 61.5]")
+    trial = draft.put([("curve.rib.through.2.1", 61.5)])
+    assert trial.text == draft.text == text.replace("[270, 34]", "[270, 61.5]")
+    assert trial.project == read(trial.text).project
+    assert trial.raw == read(trial.text).raw
 
 
 def test_history_goes_back_through_everything_and_forgets_what_was_undone():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -16,20 +17,24 @@ from overbend.errors import OverbendError
 from overbend.plan import BentPlan, Plan
 from overbend.project import Loaded
 from overbend.units import Display, System
+from overbend.web.comb import comb, lever_of
 from overbend.web.curvature import curvature_strip
 from overbend.web.fields import Fields
-from overbend.web.handles import Handle, handles_of
+from overbend.web.handles import Handle, handles_of, shown
 from overbend.web.pictures import fitted, page_svg
 from overbend.web.replan import Replanner
+from overbend.web.sawing import Sawn
 from overbend.web.scene import Pane, scene
 from overbend.web.sections import SECTIONS, At
+from overbend.web.views import WHOLE, whole_scene
+from overbend.web.waits import waits
 from overbend.web.words import words
 
-__all__ = ["View", "Views", "answers", "slow_answers", "trouble"]
+__all__ = ["View", "Views", "answers", "one_section", "slow_answers", "trouble"]
 
 Data = dict[str, Any]
-Views = ("curve", "sheet", "form", "all")
-"""What the drawing may show: the part as drawn, with sizes, on its form, all parts."""
+Views = ("curve", "sheet", "form", "all", *WHOLE)
+"""What the drawing may show: a part as drawn, with sizes, on its form; all parts; the piece."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,7 @@ class View:
     width, height, strip : of the drawing, and height of the strip under it [mm].
     system : "mm" or "in", None for the file's own.
     window : part of the model shown while something is dragged [mm].
+    open : sections that are open, None for all: what is folded away waits until a drag ends.
     """
 
     part: str = ""
@@ -52,6 +58,7 @@ class View:
     strip: float = 34.0
     system: System | None = None
     window: Box | None = None
+    open: frozenset[str] | None = None
 
     def display(self, loaded: Loaded) -> Display:
         """The reader's units."""
@@ -102,9 +109,21 @@ def answers(replanner: Replanner, loaded: Loaded, view: View, draft: bool) -> An
 
 
 def slow_answers(
-    replanner: Replanner, loaded: Loaded, view: View, stop: Callable[[], bool]
+    replanner: Replanner,
+    loaded: Loaded,
+    view: View,
+    stop: Callable[[], bool],
+    sawn: Sawn = Sawn(),  # noqa: B008 - frozen and empty
 ) -> Iterator[Data]:
     """Compute the rest piece by piece; `stop` is asked before each.
+
+    Parameters
+    ----------
+    replanner : keeps what did not change.
+    loaded : the project as read.
+    view : what the reader looks at.
+    stop : whether to end.
+    sawn : how the search for boards stands.
 
     Yields
     ------
@@ -112,14 +131,24 @@ def slow_answers(
     """
     plan = replanner.plan(loaded, view.display(loaded))
     plan.__dict__["steamed"] = {}
-    at = _at(plan, view, False)
+    at = replace(_at(plan, view, False), sawn=sawn)
     if at.part is None:
-        yield {"stage": "full", "sections": {}, "holds": _holds(plan)}
+        yield {"stage": "full", "sections": {}, "holds": waits(plan)}
         return
     if stop():
         return
+    if view.mode in WHOLE:
+        size = view.width, view.height
+        yield {"stage": "rest", "scene": whole_scene(plan.piece, view.mode, size, plan.display)}
+    for part in plan.bent.values():
+        if stop():
+            return
+        with suppress(OverbendError):  # said where it is shown
+            part.form_used  # noqa: B018 - the longest step of those that follow
     with_steam = _steamed(replanner, plan)
-    yield {"stage": "rest", "holds": _holds(plan)}
+    if stop():
+        return
+    yield {"stage": "rest", "holds": waits(plan)}
     if view.mode == "form" and not stop():
         yield {"stage": "rest", "scene": _sheet(at, view)}
     for id, section in SECTIONS.items():
@@ -130,10 +159,23 @@ def slow_answers(
     yield {"stage": "full"}
 
 
+def one_section(replanner: Replanner, loaded: Loaded, view: View, id: str, sawn: Sawn) -> Data:
+    """Compute one section anew.
+
+    Parameters
+    ----------
+    replanner, loaded, view, sawn : see `slow_answers`.
+    id : of the section.
+    """
+    plan = replanner.plan(loaded, view.display(loaded))
+    at = replace(_at(plan, view, False), sawn=sawn)
+    return {"stage": "news", "sections": {id: _made(at, id)}}
+
+
 def _at(plan: Plan, view: View, draft: bool) -> At:
     name = view.part if view.part in plan.bent else next(iter(plan.bent), "")
     fields, say = Fields(plan.loaded, plan.display), Say(plan.display)
-    return At(plan, plan.bent.get(name), fields, say, {}, draft)
+    return At(plan, plan.bent.get(name), fields, say, {}, draft, open=view.open)
 
 
 def _steamed(replanner: Replanner, plan: Plan) -> dict[str, Any]:
@@ -150,13 +192,6 @@ def _line(part: BentPlan) -> Data:
         return {"name": part.name, "count": part.count, "word": part.risk.strain.verdict.word}
     except OverbendError as error:
         return {"name": part.name, "count": part.count, "word": "", "why": str(error)}
-
-
-def _holds(plan: Plan) -> list[Data]:
-    try:
-        return [{"kind": h.kind, "part": h.part, "text": h.text} for h in plan.holds]
-    except OverbendError:
-        return []
 
 
 def _sections(at: At, *, quick: bool) -> Iterator[tuple[str, Data]]:
@@ -188,7 +223,7 @@ def _draw(answer: Answer, at: At, view: View) -> None:
     try:
         if view.mode == "curve":
             _scene(answer, part, at, view)
-        elif view.mode != "form" and not at.draft:
+        elif view.mode not in ("form", *WHOLE) and not at.draft:
             answer.data["scene"] = _sheet(at, view)
         answer.data["strip"] = curvature_strip(part, view.width, view.strip, at.say.display)
     except OverbendError as error:
@@ -199,23 +234,13 @@ def _scene(answer: Answer, part: BentPlan, at: At, view: View) -> None:
     window = view.window if at.draft else None
     drawn = scene(part, Pane(view.width, view.height, window), at.say.display)
     pane = Pane(view.width, view.height, drawn["window"])
-    handles = handles_of(part.part.curve, part.drawn, at.fields)
+    handles = handles_of(part.part.curve, part.drawn, at.fields, lever_of(part, pane.scale))
     answer.handles = {h.id: h for h in handles}
     answer.window = drawn["window"]
-    drawn["handles"] = [_shown(h, pane) for h in handles]
+    drawn["handles"] = [shown(h, pane, at.fields) for h in handles]
+    drawn["comb"] = comb(part, pane)
     drawn["mode"] = "curve"
     answer.data["scene"] = drawn
-
-
-def _shown(handle: Handle, pane: Pane) -> Data:
-    """A handle where the page puts it."""
-    import numpy as np
-
-    x, y = pane.on_sheet(np.array([handle.x, handle.y]))
-    return {
-        "id": handle.id, "x": round(float(x), 2), "y": round(float(y), 2), "label": handle.label,
-        "shape": handle.shape, "held": handle.why if not handle.moves else "", "why": handle.why,
-    }  # fmt: skip
 
 
 def _sheet(at: At, view: View) -> Data:

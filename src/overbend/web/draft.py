@@ -5,7 +5,9 @@ Comments and layout stay. A change that leaves the file unreadable is refused an
 
 from __future__ import annotations
 
-from collections.abc import MutableSequence, Sequence
+from collections.abc import Mapping, MutableSequence, Sequence
+from contextlib import suppress
+from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -14,9 +16,10 @@ from tomlkit import TOMLDocument
 from tomlkit.exceptions import TOMLKitError
 
 from overbend.errors import ProjectError
-from overbend.project import dump, edit, read
+from overbend.project import Loaded, Project, dump, edit, read
+from overbend.project.again import read_again, tables_with_expressions
 
-__all__ = ["Draft", "changed", "with_element"]
+__all__ = ["Draft", "Trial", "changed", "with_element"]
 
 Edits = Sequence[tuple[str, object]]
 TomlValue: TypeAlias = Any
@@ -115,22 +118,94 @@ def _parsed(text: str) -> TOMLDocument:
         ) from error
 
 
-class Draft:
-    """Changes on trial over a text.
+class Trial(Loaded):
+    """A project with changes on trial; its text is written only when somebody asks for it.
 
     Parameters
     ----------
-    text : they are laid over.
+    project : with the changes.
+    base : without them.
+    raw : plain values with them.
+    edits : the changes.
     """
 
-    def __init__(self, text: str) -> None:
-        self._base = text
-        self._document = _parsed(text)
-        self.edits: dict[str, object] = {}
+    def __init__(
+        self, project: Project, base: Loaded, raw: Mapping[str, Any], edits: Mapping[str, object]
+    ) -> None:
+        own = {"project": project, "path": base.path, "raw": raw}
+        self.__dict__.update(own, _changes=(base, edits))  # a frozen record takes values this way
 
-    def put(self, edits: Edits) -> str:
-        """Lay some changes over and return the text."""
+    @cached_property
+    def text(self) -> str:
+        """The file's text with the changes."""
+        base, edits = self.__dict__["_changes"]
+        return _laid_over(_parsed(base.text), edits)
+
+
+class Draft:
+    r"""Changes on trial over a project.
+
+    Parameters
+    ----------
+    base : the project they are laid over.
+
+    Examples
+    --------
+    >>> from overbend.project import read
+    >>> draft = Draft(read('schema = 1\nname = "Stool"  # mine\nunits = "mm"'))
+    >>> trial = draft.put([("name", "Bench")])
+    >>> trial.project.name, trial.text.splitlines()[1]
+    ('Bench', 'name = "Bench"  # mine')
+    """
+
+    def __init__(self, base: Loaded) -> None:
+        self.base = base
+        self.edits: dict[str, object] = {}
+        self._raw: dict[str, Any] = base.raw
+        self._following = tables_with_expressions(base.raw)
+        self._document: TOMLDocument | None = None
+
+    def put(self, edits: Edits) -> Loaded:
+        """Lay some changes over what was laid over before, and read the project with them.
+
+        Raises
+        ------
+        ProjectError
+            When the changes do not go there, or the file does not describe a piece with them.
+        """
+        raw = self._raw
         for key, value in edits:
-            edit(self._document, key, value)
-            self.edits[key] = value
-        return dump(self._document)
+            raw = _with(raw, key, value)
+        self._raw, self.edits = raw, {**self.edits, **dict(edits)}
+        project = read_again(self.base.project, raw, self.edits, self._following)
+        if project is None:
+            return read(self.text, self.base.path)
+        return Trial(project, self.base, raw, self.edits)
+
+    @property
+    def text(self) -> str:
+        """The file's text with the changes."""
+        if self._document is None or None in self.edits.values():  # to take out twice is wrong
+            self._document = _parsed(self.base.text)
+        return _laid_over(self._document, self.edits)
+
+
+def _with(raw: dict[str, Any], key: str, value: object) -> dict[str, Any]:
+    """Plain values with one of them changed; what lies beside it is shared, not copied."""
+    fresh = dict(raw)
+    holder: Any = fresh
+    with suppress(LookupError, ValueError):  # a way that ends early is for `edit` to judge
+        for step in key.split(".")[:-1]:
+            at: Any = int(step) if isinstance(holder, list) else step
+            if not isinstance(holder[at], list | dict):
+                break
+            holder[at] = holder = holder[at].copy()
+    edit(fresh, key, value)
+    return fresh
+
+
+def _laid_over(document: TOMLDocument, edits: Mapping[str, object]) -> str:
+    """Text of a document with some changes, comments and layout kept."""
+    for key, value in edits.items():
+        edit(document, key, value)
+    return dump(document)

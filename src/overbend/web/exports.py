@@ -14,6 +14,7 @@ from typing import Any, cast
 from starlette.responses import FileResponse, Response
 
 from overbend.book import Written, write_book
+from overbend.book.boards_csv import board_lists
 from overbend.book.chapters.strips import strip_rows
 from overbend.book.folder import MARK
 from overbend.book.words import TRIAL_FORM
@@ -22,14 +23,16 @@ from overbend.draw.dxf import to_dxf
 from overbend.draw.svg import to_svg
 from overbend.draw.tiles import tiles_pdf
 from overbend.errors import InputError, OverbendError
-from overbend.plan import Plan, plan_data
+from overbend.plan import Cutting, Plan, plan_data
 from overbend.project import read
+from overbend.project.shop_state import ShopState
 from overbend.units import Display, System, format_length
 from overbend.web.live import Hub
 from overbend.web.words import words
 
 __all__ = ["Exports", "book_folder"]
 
+_BOARDS = ("buying.csv", "cuts.csv", "sheet-cuts.csv")
 _LOG = logging.getLogger("overbend.web")
 _TYPES = {
     "pdf": "application/pdf", "svg": "image/svg+xml", "dxf": "image/vnd.dxf",
@@ -70,7 +73,7 @@ class Exports:
             asyncio.run_coroutine_threadsafe(session.tell(message), loop)
 
         try:
-            plan = _plan(session.text, path, units)
+            plan = _plan(session.text, path, units, session.shop_state)
             written = await asyncio.to_thread(write_book, plan, book_folder(path), step=step)
         except OverbendError as error:
             await session.tell({"type": "book", "trouble": str(error)})
@@ -94,15 +97,23 @@ class Exports:
         if name == "book.zip" and (folder / MARK).is_file():
             data = await asyncio.to_thread(_zipped, folder)
             return _attached(data, f"{folder.name}.zip", "application/zip")
-        text = self.hub.session(path).text
-        data = await asyncio.to_thread(_single, text, path, name)
+        session = self.hub.session(path)
+        if name in _BOARDS:
+            data = _board_list(name, session.cutting, session.readable().project.shop.currency)
+        else:
+            data = await asyncio.to_thread(_single, session.text, path, name, session.shop_state)
         return _attached(data, name, _TYPES[name.rsplit(".", 1)[-1]])
 
 
-def _plan(text: str, path: Path, units: str = "") -> Plan:
+def _plan(
+    text: str,
+    path: Path,
+    units: str = "",
+    state: ShopState = ShopState(),  # noqa: B008 - frozen and empty
+) -> Plan:
     loaded = read(text, path)
     shown = cast("System", units) if units in ("mm", "in") else loaded.project.units
-    return Plan(loaded, Display(shown))
+    return Plan(loaded, Display(shown), state)
 
 
 def _done(written: Written) -> dict[str, Any]:
@@ -127,10 +138,18 @@ def _zipped(folder: Path) -> bytes:
     return out.getvalue()
 
 
-def _single(text: str, path: Path, name: str) -> bytes:
+def _board_list(name: str, cutting: Cutting | None, currency: str) -> bytes:
+    """One list of the cutting plan that the page shows."""
+    lists = dict(board_lists(cutting, currency))
+    if f"lists/{name}" not in lists:
+        raise InputError(f"there is no {name} yet", todo="wait until the boards are chosen")
+    return lists[f"lists/{name}"]
+
+
+def _single(text: str, path: Path, name: str, state: ShopState) -> bytes:
     """Make one template or list."""
     stem, _, kind = name.rpartition(".")
-    plan = _plan(text, path)
+    plan = _plan(text, path, state=state)
     if name == "strips.csv":
         out = io.StringIO(newline="")
         csv.writer(out).writerows(strip_rows(plan))

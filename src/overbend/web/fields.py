@@ -8,11 +8,11 @@ otherwise.
 
 from __future__ import annotations
 
+import math
 import re
-import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
 from overbend.project import Loaded, Project
@@ -25,6 +25,7 @@ from overbend.units import (
     format_pressure,
     format_temperature,
 )
+from overbend.web.words import words
 
 __all__ = ["Fields", "kind_of", "place_of", "typed"]
 
@@ -34,6 +35,7 @@ Raw = dict[str, Any]
 TomlValue: TypeAlias = Any
 
 
+@lru_cache(maxsize=4096)
 def place_of(key: str) -> tuple[str | int, ...]:
     """Place in the file of a dotted key; list elements are numbers from 0.
 
@@ -54,7 +56,7 @@ def kind_of(key: str, raw: Raw) -> dict[str, Any]:
     'length'
     """
     place = place_of(key)
-    if len(place) > 2 and place[0] in ("part", "made"):
+    if len(place) > 2 and place[0] in ("part", "made", "joint"):
         kind = raw.get(str(place[0]), {}).get(place[1], {}).get("kind", "")
         place = (*place[:2], kind, *place[2:])
     return _schema(place)
@@ -124,10 +126,10 @@ class Fields:
     loaded: Loaded
     display: Display
 
-    @cached_property
+    @property
     def raw(self) -> Raw:
         """Plain values of the file."""
-        return tomllib.loads(self.loaded.text)
+        return self.loaded.raw
 
     @property
     def project(self) -> Project:
@@ -186,6 +188,8 @@ class Fields:
             return "–"
         if isinstance(core, bool) or not isinstance(core, int | float):
             return str(core)
+        if math.isinf(core):
+            return words("strip.straight")
         writers: dict[str, Callable[[float], str]] = {
             "length": lambda v: format_length(v, self.display),
             "angle": format_angle,
@@ -225,6 +229,11 @@ def _into(node: TomlValue, step: str | int) -> TomlValue:
         return node.get(step)
     if isinstance(node, list | tuple):
         return node[step] if isinstance(step, int) and step < len(node) else None
-    fields = getattr(type(node), "model_fields", {})
-    name = next((n for n, f in fields.items() if f.alias == step), step)
-    return getattr(node, str(name), None)
+    return getattr(node, _names(node.__class__).get(str(step), str(step)), None)
+
+
+@cache
+def _names(kind: Hashable) -> dict[str, str]:
+    """Attributes of a record whose key in the file is another word."""
+    fields = getattr(kind, "model_fields", {})
+    return {field.alias: name for name, field in fields.items() if field.alias}

@@ -5,6 +5,10 @@ can reach it too. Four things keep them out: the name in `Host` must be one of o
 name that resolves here is refused), `Origin` must be our own, `Sec-Fetch-Site` must not say
 that another site asks, and a cookie shows that the link with the start token was opened. The
 cookie is same-site strict and closed to scripts.
+
+With `--lan` it also listens to other devices. Whoever comes by the machine's own address in the
+network, not by its loopback name, is far: the start link and its cookie are nothing there. A far
+device gives a code once, gets a cookie of its own, and with that reaches the day's pages only.
 """
 
 from __future__ import annotations
@@ -16,6 +20,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from overbend.web.devices import Devices
 from overbend.web.keys import Keys
 from overbend.web.words import words
 
@@ -38,7 +43,14 @@ _HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "cache-control": "no-store",
 }
+_SECURE_ONLY = "cross-origin-opener-policy"  # browsers refuse it, aloud, on a plain far address
 _OPEN = "/start"  # the one place that is reached without the cookie
+_DOOR = "/let-in"  # where a far device gives its code
+_AT_THE_DOOR = frozenset(
+    f"/static/{name}" for name in ("tokens.css", "page.css", "day.css", "theme.js", "icon.svg")
+)
+_DAY = ("/day/", "/day-", "/static/")  # what a device that was let in may reach
+_FAR_BODY = 300_000  # bytes that a far device may send at once
 
 
 class Guard:
@@ -48,10 +60,11 @@ class Guard:
     ----------
     app : what it stands in front of.
     keys : what opens the page.
+    devices : who else is let in; None: this machine only.
     """
 
-    def __init__(self, app: ASGIApp, keys: Keys) -> None:
-        self.app, self.keys = app, keys
+    def __init__(self, app: ASGIApp, keys: Keys, devices: Devices | None = None) -> None:
+        self.app, self.keys, self.devices = app, keys, devices
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request or websocket."""
@@ -61,6 +74,8 @@ class Guard:
         why = self._refusal(scope)
         if why is not None:
             await self._refuse(scope, receive, send, *why)
+        elif self.devices is not None and self._far(scope):
+            await self._from_afar(self.devices, scope, receive, send)
         elif scope["type"] == "http" and scope["path"] == _OPEN:
             await _dressed(self._start(scope), scope, receive, send)
         elif not self.keys.opens(Headers(scope=scope).getlist("cookie")):
@@ -68,12 +83,44 @@ class Guard:
         else:
             await _dressed(self.app, scope, _capped(receive), send)
 
+    def _far(self, scope: Scope) -> bool:
+        """Whether a request comes by this machine's address in the network."""
+        return Headers(scope=scope).get("host", "") not in self.keys.hosts
+
+    async def _from_afar(
+        self, devices: Devices, scope: Scope, receive: Receive, send: Send
+    ) -> None:
+        """Answer a far device: the door, and the day's pages when it is known."""
+        headers = Headers(scope=scope)
+        device = devices.knows(headers.getlist("cookie"))
+        scope["device"] = device.name if device is not None else ""
+        if scope["type"] == "websocket" or not _far_may(scope["path"], device is not None):
+            if device is None and scope["type"] == "http" and scope["method"] == "GET":
+                await _dressed(RedirectResponse(_DOOR, 303), scope, receive, send)
+                return
+            await self._refuse(scope, receive, send, 403, words("guard.far"))
+            return
+        if scope["method"] not in ("GET", "HEAD") and headers.get("origin") is None:
+            await self._refuse(scope, receive, send, 403, words("guard.origin"))
+        elif _too_long(headers.get("content-length", "0"), _FAR_BODY):
+            await self._refuse(scope, receive, send, 413, words("guard.far.large"))
+        else:
+            await _dressed(self.app, scope, _capped(receive, _FAR_BODY), send)
+
+    def _named(self, host: str, scope: Scope) -> bool:
+        """Whether a name is one of ours, for whoever asks by it."""
+        client = scope.get("client") or ("", 0)
+        if host in self.keys.hosts:
+            return _loopback(client[0])
+        server = scope.get("server") or ("", 0)
+        return self.devices is not None and host == f"{server[0]}:{self.keys.port}"
+
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         """Why a request is refused before its cookie is looked at, with the status."""
         headers = Headers(scope=scope)
         host, origin = headers.get("host", ""), headers.get("origin")
         socket = scope["type"] == "websocket"
-        if host not in self.keys.hosts:
+        if not self._named(host, scope):
             return 421, words("guard.host")
         if origin is None and socket:
             return 403, words("guard.origin")
@@ -113,8 +160,26 @@ def _sites(scope: Scope, socket: bool) -> tuple[str, ...]:
     return ("same-origin", "none") if reading else ("same-origin",)
 
 
-def _too_long(length: str) -> bool:
-    return not (length.isascii() and length.isdigit() and int(length) <= LARGEST_BODY)
+def _loopback(address: str) -> bool:
+    return address.startswith("127.") or address in ("::1", "::ffff:127.0.0.1")
+
+
+def _far_may(path: str, known: bool) -> bool:
+    """Whether a far device may reach a place: the day's pages, once it is known.
+
+    Examples
+    --------
+    >>> _far_may("/day/stool", True), _far_may("/day/stool", False), _far_may("/p/stool", True)
+    (True, False, False)
+    """
+    if path == _DOOR or path in _AT_THE_DOOR:
+        return True
+    return known and (path in ("/day", "/favicon.ico") or path.startswith(_DAY))
+
+
+def _too_long(length: str, most: int = LARGEST_BODY) -> bool:
+    short = length.isascii() and length.isdigit() and len(length) < 12
+    return not (short and int(length) <= most)
 
 
 def _landing(wanted: str) -> str:
@@ -123,7 +188,7 @@ def _landing(wanted: str) -> str:
     return wanted if safe else "/"
 
 
-def _capped(receive: Receive) -> Receive:
+def _capped(receive: Receive, most: int = LARGEST_BODY) -> Receive:
     """Count a body that comes in pieces; one that grows too large ends the request."""
     seen = 0
 
@@ -131,7 +196,7 @@ def _capped(receive: Receive) -> Receive:
         nonlocal seen
         message = await receive()
         seen += len(message.get("body", b""))
-        if seen > LARGEST_BODY and message["type"] == "http.request":
+        if seen > most and message["type"] == "http.request":
             return {"type": "http.disconnect"}
         return message
 
@@ -145,7 +210,8 @@ async def _dressed(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> 
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in _HEADERS.items():
-                headers.setdefault(name, value)
+                if not (name == _SECURE_ONLY and "device" in scope):
+                    headers.setdefault(name, value)
         await send(message)
 
     await app(scope, receive, with_headers)

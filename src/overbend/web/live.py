@@ -16,6 +16,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 
 from overbend.errors import OverbendError, ProjectError
 from overbend.web.answers import View, Views, trouble
+from overbend.web.reshape import reshape
 from overbend.web.session import Client, Session
 from overbend.web.words import ENGLISH, words
 
@@ -81,7 +82,8 @@ def _sender(socket: WebSocket) -> Callable[[Data], Awaitable[None]]:
             return
         text = json.dumps(message, separators=(",", ":"), allow_nan=False)
         with suppress(WebSocketDisconnect, RuntimeError, TimeoutError, OSError):
-            await asyncio.wait_for(socket.send_text(text), _PATIENCE)
+            async with asyncio.timeout(_PATIENCE):
+                await socket.send_text(text)
 
     return send
 
@@ -117,6 +119,8 @@ async def _do(session: Session, client: Client, message: Data) -> None:
     match message.get("type"):
         case "view":
             session.look(client, _view(message, client.view))
+        case "open":
+            client.view = replace(client.view, open=_names(message, "open", 60))
         case "type":
             await session.type(client, _text(message, "key", 300), _text(message, "text", 2000))
         case "scrub":
@@ -152,6 +156,10 @@ async def _do_more(session: Session, client: Client, message: Data) -> None:
         case "text":
             whole = _text(message, "text", _LONGEST)
             await session.rewrite(client, _whole(message, "base"), whole)
+        case "curve":
+            await reshape(session, client, message)
+        case "saw":
+            session.saw(client, _text(message, "act", 10))
         case "undo":
             await session.undo(client, -1)
         case "redo":
@@ -176,14 +184,17 @@ def _view(message: Data, old: View) -> View:
         height=min(max(_number(message, "height"), 30.0), 2000.0),
         strip=min(max(_number(message, "strip"), 20.0), 400.0),
         system=units,
+        open=_names(message, "open", 60) if "open" in message else old.open,
     )
 
 
 def _step(message: Data, client: Client, session: Session) -> float:
     """Snap of a drag [mm]: by its grain, coarse, usual or fine, in the reader's unit."""
     system = client.view.system or session.readable().project.units
-    sizes = {"mm": {"coarse": 5.0, "usual": 1.0, "fine": 0.1},
-             "in": {"coarse": 6.35, "usual": 25.4 / 16, "fine": 25.4 / 64}}  # fmt: skip
+    sizes = {
+        "mm": {"coarse": 5.0, "usual": 1.0, "fine": 0.1, "free": 0.01},
+        "in": {"coarse": 6.35, "usual": 25.4 / 16, "fine": 25.4 / 64, "free": 0.01},
+    }
     return sizes[system].get(str(message.get("grain")), sizes[system]["usual"])
 
 
@@ -192,6 +203,13 @@ def _text(message: Data, name: str, longest: int) -> str:
     if not isinstance(value, str) or len(value) > longest or "\0" in value:
         raise ProjectError(f"the page sent no usable {name}", allowed=f"{longest} characters")
     return value
+
+
+def _names(message: Data, name: str, most: int) -> frozenset[str]:
+    given = message.get(name)
+    if not isinstance(given, list) or len(given) > most or not all(type(n) is str for n in given):
+        raise ProjectError(f"the page sent no usable {name}", allowed=f"{most} names")
+    return frozenset(n[:60] for n in given)
 
 
 def _number(message: Data, name: str) -> float:

@@ -43,7 +43,7 @@ def page_svg(
     >>> 'data-color="ink"' in svg, "style=" in svg
     (True, False)
     """
-    svg = to_svg(drawing, scale, margin=margin, theme="page", window=window, wide=WIDE)
+    svg = to_svg(drawing, scale, margin=margin, theme="page", window=window, wide=WIDE, rough=True)
     return _STYLE.sub("", _STYLED.sub(r' data-\1="\2"', svg))
 
 

@@ -29,7 +29,7 @@ from overbend.draw.drawing import (
 )
 from overbend.plan import BentPlan, named_stations
 from overbend.units import Display, format_length
-from overbend.web.pictures import fitted, page_svg
+from overbend.web.pictures import page_svg
 from overbend.web.words import words
 
 __all__ = ["Pane", "bounds_of", "scene"]
@@ -37,6 +37,7 @@ __all__ = ["Pane", "bounds_of", "scene"]
 _TRACK = 61
 _SPACING = 2.5  # mm on the sheet between points of a line, at most
 _ROOM = 12.0  # mm on the sheet kept free round the part
+_FITTINGS = 3
 _APART = 0.7  # mm on the sheet between two lines that can still be told apart
 
 
@@ -73,10 +74,15 @@ class _Bench:
         self.part = part
         self.points = int(min(max(part.target.curve.length * scale / _SPACING, 60), 400))
         self.flip = np.array([1.0, -1.0 if part.target.mirrored else 1.0])
+        self._known: dict[tuple[int, int], tuple[Floats, Floats]] = {}
 
     def line(self, curve: Curve, z: float = 0.0, n: int = 0) -> Floats:
-        s = curve.even_grid(n or self.points)
-        return np.asarray((curve.point(s) + z * curve.normal(s)) * self.flip)
+        key = id(curve), n or self.points
+        if key not in self._known:
+            s = curve.even_grid(n or self.points)
+            self._known[key] = curve.point(s), curve.normal(s)
+        point, normal = self._known[key]
+        return np.asarray((point + z * normal) * self.flip)
 
     def outline(self, curve: Curve) -> Floats:
         half = 0.5 * self.part.depth
@@ -139,20 +145,32 @@ def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
 def _fit(part: BentPlan, pane: Pane, display: Display) -> Pane:
     """The sheet with a window that leaves room for the texts beside the part."""
     box = bounds_of(part)
-    scale, _ = fitted(box, pane.width, pane.height, _ROOM)
-    bench = _Bench(part, scale)
-    items = [*_lines(part, bench, scale), *_names(part, bench, scale, display)]
-    x0, y0, x1, y1 = Drawing(tuple(items)).extent(scale)
-    over = [(box[0] - x0), (box[1] - y0), (x1 - box[2]), (y1 - box[3])]
-    left, low, right, high = (max(o * scale + 3.0, _ROOM) for o in over)
-    wide = max(pane.width - left - right, 20.0) / max(box[2] - box[0], 1.0)
-    tall = max(pane.height - low - high, 12.0) / max(box[3] - box[1], 1.0)
-    scale = min(wide, tall)
-    cx = 0.5 * (box[0] - left / scale + box[2] + right / scale)
-    cy = 0.5 * (box[1] - low / scale + box[3] + high / scale)
+    room = (_ROOM, _ROOM, _ROOM, _ROOM)
+    for _ in range(_FITTINGS):  # a smaller part leaves its texts nearer to the edge
+        room = _beside(part, box, _scale(box, pane, room), display)
+    scale = _scale(box, pane, room)
+    left, low, right, high = (r / scale for r in room)
+    cx = 0.5 * (box[0] - left + box[2] + right)
+    cy = 0.5 * (box[1] - low + box[3] + high)
     half = 0.5 * pane.width / scale, 0.5 * pane.height / scale
     window = (cx - half[0], cy - half[1], cx + half[0], cy + half[1])
     return Pane(pane.width, pane.height, window)
+
+
+def _scale(box: Box, pane: Pane, room: Box) -> float:
+    """Largest scale at which a box and the room beside it fit a sheet."""
+    wide = max(pane.width - room[0] - room[2], 20.0) / max(box[2] - box[0], 1.0)
+    tall = max(pane.height - room[1] - room[3], 12.0) / max(box[3] - box[1], 1.0)
+    return min(wide, tall)
+
+
+def _beside(part: BentPlan, box: Box, scale: float, display: Display) -> Box:
+    """Room that texts take left, below, right and above of the part's box [mm on the sheet]."""
+    names = Drawing(tuple(_names(part, _Bench(part, scale), scale, display)))
+    x0, y0, x1, y1 = names.extent(scale)
+    over = (box[0] - x0, box[1] - y0, x1 - box[2], y1 - box[3])
+    left, low, right, high = (max(o * scale + 3.0, _ROOM) for o in over)
+    return left, low, right, high
 
 
 def _about(part: BentPlan, display: Display) -> str:

@@ -10,23 +10,28 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
+import threading
 import time
-import tomllib
 from collections.abc import Awaitable, Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from overbend.errors import OverbendError, ProjectError
+from overbend.plan import Cutting
 from overbend.project import Loaded, build_curve, read
-from overbend.web.answers import Answer, View, answers, slow_answers, trouble
+from overbend.project.shop_state import ShopState
+from overbend.web.answers import Answer, View, answers, one_section, slow_answers, trouble
 from overbend.web.disk import Change, Disk, text_of
 from overbend.web.draft import Draft, changed, with_element
 from overbend.web.fields import Fields, typed
 from overbend.web.handles import Handle, handles_of, moved, stepped
 from overbend.web.history import History
 from overbend.web.replan import Replanner
+from overbend.web.saw_desk import SawDesk
 from overbend.web.scene import Pane
 from overbend.web.words import words
 
@@ -37,6 +42,8 @@ _LOG = logging.getLogger("overbend.web")
 _FAILED = words("page.failed")
 REST = 0.12
 """How long the pointer rests before the slow answers are computed [s]."""
+SAWN = 0.25
+"""How often news of the search for boards is shown at most [s]."""
 KEEP = 0.3
 """How often the file on disk and the text are brought in step [s]."""
 
@@ -54,6 +61,7 @@ class Client:
     pane : the sheet as it was last drawn for it.
     handles : what there was to take hold of on it; grabbed is the one being dragged.
     held : values being tried.
+    shown : its sections as they were last sent.
     """
 
     send: Callable[[Data], Awaitable[None]]
@@ -64,6 +72,14 @@ class Client:
     handles: dict[str, Handle] = field(default_factory=dict)
     grabbed: Handle | None = None
     held: dict[str, object] = field(default_factory=dict)
+    shown: Data = field(default_factory=dict)
+
+    def unseen(self, data: Data) -> Data:
+        """Return an answer, of a drag only what is not on the page already."""
+        given = data.get("sections", {})
+        fresh = {id: made for id, made in given.items() if self.shown.get(id) != made}
+        self.shown |= given
+        return {**data, "sections": fresh} if data.get("draft") else data
 
 
 class Session:
@@ -87,13 +103,19 @@ class Session:
         self.disk = Disk(path, self.text)
         self.clients: set[Client] = set()
         self._draft: Draft | None = None
-        self._draft_text = ""
         self._loaded: Loaded | None = None  # the last that could be read
         self._wake = asyncio.Event()
         self._tick = 0
         self._replanner = Replanner()
+        self.shop_state = ShopState()
+        self._news = asyncio.Event()
+        self._desk = SawDesk(partial(_from_thread, asyncio.get_running_loop(), self._news))
         self._pool = ThreadPoolExecutor(1, "overbend-plan")
+        # a drag never waits for what is being computed in full: it has a thread of its own
+        self._drags = Replanner()
+        self._drag_pool = ThreadPoolExecutor(1, "overbend-drag")
         self._tasks = [asyncio.create_task(self._work()), asyncio.create_task(self._keep())]
+        self._tasks.append(asyncio.create_task(self._tell_sawn()))
 
     # -- readers -----------------------------------------------------------------------
     async def join(self, client: Client) -> None:
@@ -111,12 +133,14 @@ class Session:
 
     async def close(self) -> None:
         """Write what is unsaved and stop."""
+        self._desk.close()
         for task in self._tasks:
             task.cancel()
         await asyncio.gather(*self._tasks, return_exceptions=True)
         self._draft = None
         await self._settle()
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        for pool in (self._pool, self._drag_pool):
+            pool.shutdown(wait=False, cancel_futures=True)
 
     def look(self, client: Client, view: View) -> None:
         """Note what a tab looks at now."""
@@ -128,6 +152,11 @@ class Session:
         for client in list(self.clients):
             if client is not but:
                 await client.send(message)
+
+    def use(self, state: ShopState) -> None:
+        """Plan with what the shop has and has learnt from now on."""
+        self.shop_state = self._replanner.shop_state = self._drags.shop_state = state
+        self._wake.set()
 
     def _state(self) -> Data:
         return {
@@ -145,7 +174,7 @@ class Session:
             loaded = self.readable()
         except OverbendError as error:
             return {"raw": None, "trouble": trouble(error)}
-        raw = json.loads(json.dumps(tomllib.loads(loaded.text), default=str))
+        raw = json.loads(json.dumps(loaded.raw, default=str))
         return {"raw": raw, "trouble": None}
 
     # -- changes -----------------------------------------------------------------------
@@ -204,6 +233,7 @@ class Session:
                 raise ProjectError(words("handle.none"))
             client.grabbed = client.handles[handle]
         client.drag = (handle, x, y, step)
+        self._desk.drop()
         self._wake.set()
 
     def scrub(self, client: Client, key: str, text: str) -> None:
@@ -295,20 +325,23 @@ class Session:
         """Answer, and when nothing changes for a while the rest too."""
         await self._answer_all()
         try:
-            await asyncio.wait_for(self._wake.wait(), REST)
+            async with asyncio.timeout(REST):
+                await self._wake.wait()
         except TimeoutError:
             await self._answer_rest()
 
     async def _answer_all(self) -> None:
         """One quick answer for every tab, the dragging one first."""
-        text, dragging = await self._trial()
+        began = time.perf_counter()
+        trial = await self._trial()
+        dragging = trial is not None
         clients = sorted(self.clients, key=lambda c: not c.held)
         for client in clients:
             if dragging and not client.held:
                 continue  # other tabs follow when the drag ends
-            seq, view, began = client.seq, client.view, time.perf_counter()
+            seq, view = client.seq, client.view
             view = _still(view, client.pane) if dragging else view
-            reply = await self._planned(text, view, dragging)
+            reply = await self._planned(trial, view)
             if reply.handles:
                 client.handles = reply.handles
             if reply.window is not None:
@@ -316,10 +349,10 @@ class Session:
             self._tick += 1
             head = {"type": "answers", "tick": self._tick, "seq": seq, "version": self.version}
             took = round(1000.0 * (time.perf_counter() - began), 1)
-            await client.send({**head, **reply.data, "took": took})
+            await client.send({**head, **client.unseen(reply.data), "took": took})
 
-    async def _trial(self) -> tuple[str, bool]:
-        """Text to plan: the project's, or with what is being dragged laid over."""
+    async def _trial(self) -> Loaded | OverbendError | None:
+        """The project with what is being dragged laid over, or why not; None for no drag."""
         for client in self.clients:
             try:
                 self._pull_now(client)
@@ -327,22 +360,27 @@ class Session:
                 await client.send({"type": "refused", **trouble(error)})
         held = [edit for client in self.clients for edit in client.held.items()]
         if not held:
-            return self.text, False
+            return None
         try:
-            self._draft = self._draft or Draft(self.text)
-            self._draft_text = self._draft.put(held)
-        except OverbendError:
-            return self.text, False
-        return self._draft_text, True
-
-    async def _planned(self, text: str, view: View, draft: bool) -> Answer:
-        loop = asyncio.get_running_loop()
-        return await loop.run_in_executor(self._pool, self._plan, text, view, draft)
-
-    def _plan(self, text: str, view: View, draft: bool) -> Answer:
-        try:
-            return answers(self._replanner, read(text, self.path), view, draft)
+            self._draft = self._draft or Draft(self.readable())
+            return self._draft.put(held)
         except OverbendError as error:
+            return error
+
+    async def _planned(self, trial: Loaded | OverbendError | None, view: View) -> Answer:
+        loop = asyncio.get_running_loop()
+        pool = self._pool if trial is None else self._drag_pool
+        return await loop.run_in_executor(pool, self._plan, trial, self.text, view)
+
+    def _plan(self, trial: Loaded | OverbendError | None, text: str, view: View) -> Answer:
+        try:
+            if isinstance(trial, OverbendError):
+                raise trial
+            if trial is not None:
+                return answers(self._drags, trial, view, True)
+            return answers(self._replanner, read(text, self.path), view, False)
+        except OverbendError as error:
+            draft = trial is not None
             return Answer({"stage": "quick", "draft": draft, "trouble": trouble(error)})
 
     async def _answer_rest(self) -> None:
@@ -350,17 +388,71 @@ class Session:
         if any(client.held for client in self.clients):
             return
         for client in list(self.clients):
+            if self._wake.is_set():
+                return
             try:
                 loaded = read(self.text, self.path)
             except OverbendError:
                 return
-            pieces = slow_answers(self._replanner, loaded, client.view, self._wake.is_set)
+            system = client.view.display(loaded).system
+            sawn = self._desk.state(system)
+            over = threading.Event()
+            pieces = slow_answers(self._replanner, loaded, client.view, over.is_set, sawn)
             seq = client.seq
-            loop = asyncio.get_running_loop()
-            while (piece := await loop.run_in_executor(self._pool, _next, pieces)) is not None:
+            while (piece := await self._unless_woken(pieces, over)) is not None:
                 self._tick += 1
                 head = {"type": "answers", "tick": self._tick, "seq": seq, "version": self.version}
-                await client.send({**head, **piece})
+                await client.send({**head, **client.unseen(piece)})
+                key = piece.get("sections", {}).get("cutting", {}).get("saw")
+                if key:
+                    self._desk.want(loaded, system, key, self.shop_state)
+                    self._news.set()
+
+    async def _unless_woken(self, pieces: Iterator[Data], over: threading.Event) -> Data | None:
+        """Next piece of slow answers; None when it was the last, or something changes before."""
+        work = asyncio.get_running_loop().run_in_executor(self._pool, _next, pieces)
+        woken = asyncio.ensure_future(self._wake.wait())
+        either: list[asyncio.Future[Any]] = [work, woken]
+        try:
+            await asyncio.wait(either, return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            woken.cancel()
+            if not work.done():  # it ends at its next step, and nobody waits for it
+                over.set()
+                work.add_done_callback(_forgotten)
+        return work.result() if work.done() else None
+
+    # -- boards ------------------------------------------------------------------------
+    def saw(self, client: Client, act: str) -> None:
+        """Stop the search for boards, or look on."""
+        self._desk.act(client.view.display(self.readable()).system, act)
+        self._news.set()
+
+    @property
+    def cutting(self) -> Cutting | None:
+        """The cutting plan that is shown; None while there is none."""
+        return self._desk.cutting
+
+    async def _tell_sawn(self) -> None:
+        """Show how the search for boards stands whenever it has news and nothing is dragged."""
+        while True:
+            await self._news.wait()
+            self._news.clear()
+            for client in list(self.clients):
+                if not any(c.held for c in self.clients):
+                    await self._show_sawn(client)
+            await asyncio.sleep(SAWN)
+
+    async def _show_sawn(self, client: Client) -> None:
+        with suppress(OverbendError):
+            loaded = self.readable()
+            sawn = self._desk.state(client.view.display(loaded).system)
+            given = self._replanner, loaded, client.view, "cutting", sawn
+            loop = asyncio.get_running_loop()
+            piece = await loop.run_in_executor(self._pool, partial(one_section, *given))
+            self._tick += 1
+            head = {"type": "answers", "tick": self._tick, "seq": client.seq}
+            await client.send({**head, "version": self.version, **client.unseen(piece)})
 
     # -- the file ----------------------------------------------------------------------
     async def _keep(self) -> None:
@@ -370,7 +462,8 @@ class Session:
 
     async def _settle(self) -> None:
         """Bring file and text in step, and say what happened."""
-        wanted = self._draft_text if self._draft is not None and self._draft_text else self.text
+        dragged = self._draft is not None and self._draft.edits
+        wanted = self._draft.text if self._draft is not None and dragged else self.text
         change = await asyncio.to_thread(self.disk.settle, wanted)
         if change is not None:
             await self._happened(change)
@@ -396,6 +489,18 @@ def _still(view: View, pane: Pane | None) -> View:
     if pane is None or (pane.width, pane.height) != (view.width, view.height):
         return view
     return replace(view, window=pane.window)
+
+
+def _forgotten(work: asyncio.Future[Any]) -> None:
+    """Take note of how something ended that nobody waits for any more."""
+    if not work.cancelled() and work.exception() is not None:
+        _LOG.error("planning in the background", exc_info=work.exception())
+
+
+def _from_thread(loop: asyncio.AbstractEventLoop, news: asyncio.Event) -> None:
+    """Raise a flag of the loop from another thread, unless the loop is gone."""
+    with suppress(RuntimeError):
+        loop.call_soon_threadsafe(news.set)
 
 
 def _next(pieces: Iterator[Data]) -> Data | None:

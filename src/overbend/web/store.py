@@ -19,7 +19,8 @@ from pathlib import Path
 
 from overbend.book.folder import MARK
 from overbend.errors import InputError, OutputError
-from overbend.project import example_names, new_from_example, save
+from overbend.examples import example_files
+from overbend.web.tracing import companions
 
 __all__ = ["TRASH", "Entry", "Store", "plain_name"]
 
@@ -141,8 +142,11 @@ class Store:
         InputError, OutputError
             For a name that cannot be used, an unknown example, a name that is taken.
         """
-        if example not in example_names():
-            raise InputError(f"there is no example {example[:60]!r}", allowed=str(example_names()))
+        from overbend.project import new_from_example
+
+        known = tuple(example_files())
+        if example not in known:
+            raise InputError(f"there is no example {example[:60]!r}", allowed=str(known))
         plain = plain_name(name or example)
         folder = self._fresh(plain)
         made = new_from_example(folder, example)
@@ -160,13 +164,15 @@ class Store:
                 break
         shutil.copytree(file.parent, folder, ignore=self._ignored(file))
         copy = (folder / file.name).rename(folder / f"{folder.name}.toml")
+        for beside in companions(folder / file.name):
+            beside.rename(beside.with_name(beside.name.replace(file.stem, copy.stem, 1)))
         return self._id(copy)
 
     def _ignored(self, file: Path) -> Callable[[str, list[str]], list[str]]:
         """Leave out of a copy what is no drawing: folders, other projects, hidden files."""
 
         def names(folder: str, found: list[str]) -> list[str]:
-            keep = {file.name}
+            keep = {file.name, *(beside.name for beside in companions(file))}
             keep |= {n for n in found if Path(n).suffix.lower() in (".dxf", ".svg")}
             return [n for n in found if n not in keep or (Path(folder) / n).is_dir()]
 
@@ -178,13 +184,19 @@ class Store:
         plain = plain_name(name)
         if plain == file.stem:
             return id
+        beside = companions(file)
         if file.parent != self.root and self._alone(file):
             target = self._fresh(plain)
             file.parent.rename(target)
+            for one in beside:
+                old = target / one.name
+                old.rename(old.with_name(one.name.replace(file.stem, plain, 1)))
             return self._id((target / file.name).rename(target / f"{plain}.toml"))
         target = file.with_name(f"{plain}.toml")
         if target.exists():
             raise OutputError("there is a project of that name already", plain)
+        for one in beside:
+            one.rename(one.with_name(one.name.replace(file.stem, plain, 1)))
         return self._id(file.rename(target))
 
     def delete(self, id: str) -> Path:
@@ -200,7 +212,8 @@ class Store:
             file.parent.rename(place)
         else:
             place.mkdir()
-            file.rename(place / file.name)
+            for one in (file, *companions(file)):
+                one.rename(place / one.name)
         return place
 
     def _alone(self, file: Path) -> bool:
@@ -219,7 +232,7 @@ class Store:
         """Write the piece's name into a fresh copy of an example."""
         import tomlkit
 
-        from overbend.project import dump, edit
+        from overbend.project import dump, edit, save
 
         document = tomlkit.parse(file.read_text("utf-8"))
         edit(document, "name", title[:120])

@@ -7,6 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from overbend.web.words_curve import CURVE
+from overbend.web.words_cutting import CUTTING
+from overbend.web.words_day import DAY
+from overbend.web.words_piece import PIECE
+from overbend.web.words_shop import SHOP
+
 __all__ = ["ENGLISH", "words"]
 
 _PAGE: Mapping[str, str] = {
@@ -34,6 +40,7 @@ _PAGE: Mapping[str, str] = {
     "shelf.unreadable": "cannot be read",
     "shelf.changed": "changed {when}",
     "example.hearth-rocker": "Hearth rocker: laminated rockers, steam-bent slats and crest",
+    "example.ladder-back": "Ladder-back chair: steam-bent rear posts and slats, solid wood",
     "example.low-stool": "Low stool: two arches laminated cold, in inches",
     "example.slatted-bench": "Slatted bench: thirteen ribs steamed, then laminated",
     "page.name": "Name of the piece",
@@ -55,10 +62,6 @@ _PAGE: Mapping[str, str] = {
     "page.views": "What is drawn",
     "page.parts": "Part",
     "page.count": "{count} off",
-    "page.handles": (
-        "Drag a handle, or focus it and use the arrow keys; Shift moves further, Alt finer. "
-        "Escape puts it back."
-    ),
     "page.connecting": "opening",
     "page.offline": "The server does not answer. Nothing typed is lost; trying again.",
     "page.saved": "saved",
@@ -121,7 +124,7 @@ _SECTIONS: Mapping[str, str] = {
     "section.bends": "Bends",
     "section.steam": "Steam",
     "section.forms": "Forms",
-    "section.boards": "Boards",
+    "section.boards": "Strips",
     "section.book": "The book",
     "section.file": "The file",
     "trouble.part": "{part} cannot be computed: {why}",
@@ -158,7 +161,6 @@ _SECTIONS: Mapping[str, str] = {
     "curves.label.from": "Radius at the start of easement {number}",
     "curves.label.to": "Radius at the end of easement {number}",
     "curves.label.name": "Name of the end of segment {number}",
-    "curves.from": "from",
     "curves.to": "to",
     "curves.file": "Read from the drawing {file}.",
     "curves.add": "add one after",
@@ -166,13 +168,7 @@ _SECTIONS: Mapping[str, str] = {
     "curves.add.label": "Add one after {number}",
     "curves.remove.label": "Take out {number}",
     "curves.import": "Use a drawing instead",
-    "curves.import.about": (
-        "A DXF or SVG with one line, arcs or a spline. It is copied beside the project file and "
-        "the part follows it; undo brings the old curve back."
-    ),
     "curves.import.file": "Drawing",
-    "curves.import.unit": "Drawn in",
-    "curves.import.unit.own": "what the file says",
     "curves.import.send": "Use it",
     "curves.import.done": "The part follows {file} now.",
     "curves.shared": "Also the curve of {parts}.",
@@ -192,7 +188,10 @@ _SECTIONS: Mapping[str, str] = {
         "{who} {does} by {strain} {place}, where its radius is {radius}. It holds up to {holds} "
         "and breaks more often than not from {fails}."
     ),
-    "bends.cure": "This thickness takes {tightest}; this radius takes {thickest}.",
+    "bends.cure": (
+        "Wood this thick holds down to a radius of {tightest}; at this radius up to {thickest} "
+        "holds."
+    ),
     "bends.nothing": "Nothing is bent.",
     "bends.who": "Strip {number} of {count} from the outside",
     "bends.who.one": "It",
@@ -366,7 +365,16 @@ _SECTIONS: Mapping[str, str] = {
     "file.list.add": "Add to {what}",
 }
 
-ENGLISH: Mapping[str, str] = {**_PAGE, **_DRAWINGS, **_SECTIONS}
+ENGLISH: Mapping[str, str] = {
+    **_PAGE,
+    **_DRAWINGS,
+    **_SECTIONS,
+    **CURVE,
+    **PIECE,
+    **CUTTING,
+    **DAY,
+    **SHOP,
+}
 
 
 def words(key: str, **values: object) -> str:

@@ -6,7 +6,7 @@ Each module registers itself when it is imported; a new section is a new module 
 from overbend.web.sections.at import SECTIONS, At, Section
 
 # isort: off
-from overbend.web.sections import curves, bends, steam, forms, boards, book  # noqa: F401
+from overbend.web.sections import curves, bends, steam, forms, boards, cutting, joints, book  # noqa: F401
 # isort: on
 
 __all__ = ["SECTIONS", "At", "Section"]

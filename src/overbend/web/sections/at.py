@@ -10,6 +10,7 @@ from overbend.book.say import Say
 from overbend.plan import BentPlan, Plan
 from overbend.plan.steam import PartSteam
 from overbend.web.fields import Fields
+from overbend.web.sawing import Sawn
 
 __all__ = ["SECTIONS", "At", "Section", "register"]
 
@@ -28,6 +29,8 @@ class At:
     say : formats numbers for the reader.
     steamed : what steam does, by part; empty while something is dragged.
     draft : whether something is being dragged.
+    sawn : how the search for boards stands.
+    open : sections that are open, None for all.
     """
 
     plan: Plan
@@ -36,6 +39,15 @@ class At:
     say: Say
     steamed: dict[str, PartSteam]
     draft: bool = False
+    sawn: Sawn = Sawn()  # noqa: RUF009 - frozen and empty
+    open: frozenset[str] | None = None
+
+    def folded(self, id: str) -> bool:
+        """Whether what a section holds below its first sentences may wait for the drag to end.
+
+        Such a section says ``"folded": True`` instead, and the page keeps what it has.
+        """
+        return self.draft and self.open is not None and id not in self.open
 
 
 Make = Callable[[At, BentPlan], Data]

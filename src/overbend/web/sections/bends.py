@@ -25,6 +25,9 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
     lead = [block("lead", _release(at, part)), block("lead", _verdict(at, part))]
     if part.made.form is not None:
         lead.append(block("text", words("bends.made", misfit=at.say.fine(part.misfit))))
+    word = part.risk.strain.verdict.word
+    if at.folded("bends"):
+        return {"lead": lead, "folded": True, "verdict": word}
     more = [
         block("text", _method(at, part)),
         block("heading", words("bends.stack")),
@@ -37,7 +40,7 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
     ]
     if not at.draft:
         more += _charts(at, part)
-    return {"lead": lead, "more": more, "verdict": part.risk.strain.verdict.word}
+    return {"lead": lead, "more": more, "verdict": word}
 
 
 def _release(at: At, part: BentPlan) -> Pieces:

@@ -19,6 +19,8 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
     """Sentence for each kind of strip; sizes, allowances and woods below."""
     pairs = list(zip(part.strips, part.risk.spares, strict=True))
     lead = [_mill(at, strip, spares) for strip, spares in pairs]
+    if at.folded("boards"):
+        return {"lead": lead, "folded": True}
     more = [
         block("text", _chance(at)),
         _sizes(at, part),

@@ -8,6 +8,7 @@ from typing import Any
 from overbend.plan import BentPlan
 from overbend.project.shapes import Segment
 from overbend.web.sections.at import At, register
+from overbend.web.segments import KINDS
 from overbend.web.sentence import Piece, Pieces, block, sentence, table
 from overbend.web.words import words
 
@@ -30,6 +31,8 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
             radius=_lit(say.length(shape.radius), shape.tightest_at / shape.length),
             at=say.length(shape.tightest_at),
         )
+    if at.folded("curves"):
+        return {"lead": [block("lead", lead)], "folded": True}
     more = [block("text", [*_line(at, part), " ", *_sizes(at, part)]), *_source(at, part)]
     return {"lead": [block("lead", lead)], "more": [*more, *_shared(at, part)]}
 
@@ -66,16 +69,47 @@ def _shared(at: At, part: BentPlan) -> list[dict[str, Any]]:
 
 
 def _source(at: At, part: BentPlan) -> list[dict[str, Any]]:
-    """Points, segments, or the drawing it comes from; and a way to bring in another."""
+    """Points, segments, or the drawing it comes from; named places; what may stand instead."""
     name = part.part.curve
     curve = at.plan.project.curve[name]
     bring = {"kind": "import", "curve": name, "part": part.name}
+    places = _places(at, name, curve.stations)
     if curve.through is not None:
-        return [block("heading", words("curves.points")), _points(at, name), bring]
+        heads = sentence("curves.ends", **_headings(at, name, "start_heading", "end_heading"))
+        shape = [block("heading", words("curves.points")), _points(at, name), block("text", heads)]
+        return [*shape, *places, bring]
     if curve.segment is not None:
+        heads = sentence("curves.begins", **_headings(at, name, "heading"))
         segments = _segments(at, name, curve.segment)
-        return [block("heading", words("curves.segments")), segments, bring]
-    return [block("text", words("curves.file", file=str(curve.file))), bring]
+        ends = block("text", _added(len(curve.segment)))
+        shape = [block("heading", words("curves.segments")), segments, ends, block("text", heads)]
+        return [*shape, *places, {"kind": "turn"}, bring]
+    file = block("text", words("curves.file", file=str(curve.file)))
+    return [file, *places, {"kind": "turn"}, bring]
+
+
+def _headings(at: At, name: str, *keys: str) -> dict[str, Piece]:
+    """Directions at the ends, by the key they have in the file."""
+    return {
+        key: at.fields.number(f"curve.{name}.{key}", words(f"handle.{key}.label")) for key in keys
+    }
+
+
+def _places(at: At, name: str, stations: dict[str, float]) -> list[dict[str, Any]]:
+    """Named places along the curve, and a field for another."""
+    rows = [
+        (
+            station,
+            [at.fields.number(key, words("handle.station.label", name=station))],
+            [_button("off", 0, "places.remove", station, key)],
+        )
+        for station in stations
+        if "." not in station
+        for key in [f"curve.{name}.stations.{station}"]
+    ]
+    head = (words("places.name"), words("places.where"), "")
+    shown = [table(head, rows, (1,))] if rows else []
+    return [block("heading", words("places.heading")), *shown, {"kind": "place"}]
 
 
 def _points(at: At, name: str) -> dict[str, Any]:
@@ -93,7 +127,7 @@ def _points(at: At, name: str) -> dict[str, Any]:
                     f"curve.{name}.through.{i}.1", words("curves.point.y", number=i + 1)
                 )
             ],
-            _acts(f"curve.{name}.through", i, len(through), 2),
+            _acts(i, len(through), 2, "point", "curves.add"),
         )
         for i in range(len(through))
     ]
@@ -101,17 +135,36 @@ def _points(at: At, name: str) -> dict[str, Any]:
     return table(head, rows, (1, 2))
 
 
-def _acts(key: str, i: int, count: int, least: int) -> Pieces:
-    """Buttons that add an element after this one and take this one out."""
-    add: Piece = {
-        "act": "insert", "key": key, "index": i, "text": words("curves.add"),
-        "label": words("curves.add.label", number=i + 1),
-    }  # fmt: skip
-    out: Piece = {
-        "act": "remove", "key": key, "index": i, "text": words("curves.remove"),
-        "label": words("curves.remove.label", number=i + 1),
-    }  # fmt: skip
-    return [add, "  ", out] if count > least else [add]
+def _acts(i: int, count: int, least: int, act: str, text: str) -> Pieces:
+    """Buttons that add or cut at this element, and take it out."""
+    made: Pieces = [_button(act, i, text, str(i + 1))]
+    return (
+        [*made, "  ", _button("remove", i, "curves.remove", str(i + 1))] if count > least else made
+    )
+
+
+def _button(act: str, index: int, text: str, name: str, key: str = "") -> Piece:
+    """A button of a table; its label says which row it belongs to."""
+    label = words(f"{text}.label", number=name, name=name)
+    said = words("act.remove") if act == "off" else words(text)
+    return {"act": f"curve.{act}", "key": key, "index": index, "text": said, "label": label}
+
+
+def _added(count: int) -> Pieces:
+    """Buttons that add a segment at either end."""
+    pieces: Pieces = [words("curves.after.all"), " "]
+    for at, index in (("", count - 1), ("-before", 0)):
+        if at:
+            pieces += [" ", words("curves.before.all"), " "]
+        for kind in KINDS:
+            name = words(f"act.{kind}")
+            label = words(f"act.{'before' if at else 'after'}.label", number=index + 1, kind=name)
+            pieces += [
+                {"act": f"curve.{kind}{at}", "key": "", "index": index, "text": name,
+                 "label": label},
+                " ",
+            ]  # fmt: skip
+    return pieces
 
 
 def _segments(at: At, name: str, segments: tuple[Segment, ...]) -> dict[str, Any]:
@@ -120,10 +173,10 @@ def _segments(at: At, name: str, segments: tuple[Segment, ...]) -> dict[str, Any
         key, number = f"curve.{name}.segment.{i}", i + 1
         kind, size, then = _segment(at, key, number, segment)
         ends = [at.fields.number(f"{key}.name", words("curves.label.name", number=number))]
-        rows.append((f"{number}  {kind}", size, then, ends, _acts(f"curve.{name}.segment", i,
-                     len(segments), 1)))  # fmt: skip
+        acts = _acts(i, len(segments), 1, "split", "act.split")
+        rows.append((f"{number}  {kind}", size, [*then, *([" "] if then else []), *acts], ends))
     heads = ("curves.segment", "curves.size", "curves.then", "curves.name")
-    return table([*(words(h) for h in heads), ""], rows)
+    return table([words(h) for h in heads], rows)
 
 
 def _segment(at: At, key: str, number: int, segment: Segment) -> tuple[str, Pieces, Pieces]:
@@ -138,7 +191,7 @@ def _segment(at: At, key: str, number: int, segment: Segment) -> tuple[str, Piec
     if segment.easement is not None:
         ends = [field("easement.from_radius", "from"), field("easement.to_radius", "to")]
         then_pieces: Pieces = [
-            f"{words('curves.from')} R ", ends[0], f" {words('curves.to')} R ", ends[1],
+            "R ", ends[0], f" {words('curves.to')} R ", ends[1],
         ]  # fmt: skip
         return words("curves.kind.easement"), [field("easement.length", "ease")], then_pieces
     return words("curves.kind.line"), [field("line", "line")], []

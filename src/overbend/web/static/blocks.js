@@ -75,5 +75,5 @@ function picture(b) {
   const holder = el("div", { class: "picture" });
   holder.ready = b.svg;
   holder.innerHTML = b.svg;
-  return el("figure", {}, holder, el("figcaption", {}, b.caption));
+  return el("figure", { class: b.natural ? "natural" : null }, holder, el("figcaption", {}, b.caption));
 }

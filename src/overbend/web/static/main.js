@@ -10,6 +10,7 @@ import { notice, unsay } from "./notices.js";
 import * as notes from "./notes.js";
 import { watch } from "./numbers.js";
 import "./sections/all.js";
+import "./views.js";
 import { makeBook } from "./sections/book.js";
 import { learn, say } from "./words.js";
 
@@ -17,7 +18,7 @@ const view = { part: kept(`part-${document.body.dataset.project}`) ?? "", mode: 
 let savedAt = 0;
 let saved = true;
 
-function look() { send({ type: "view", ...view, units: view.units || null, ...board.sizes() }); }
+function look() { send({ type: "view", ...view, units: view.units || null, open: notes.opened(), ...board.sizes() }); }
 
 // -- from the server ------------------------------------------------------------------------
 
@@ -38,13 +39,13 @@ on("answers", (message) => {
   if (message.units) check("units", message.units);
   if (message.parts) parts(message.parts, message.part);
   board.draw(message);
-  if (message.sections) notes.show(message.sections);
+  if (message.sections) notes.show(message.sections, message.draft);
   if (message.holds) notes.waits(message.holds);
   trouble(message);
   byId("sections").classList.toggle("draft", Boolean(message.draft));
   document.documentElement.dataset.seq = String(message.seq);
   document.documentElement.dataset.tick = String(message.tick);
-  document.documentElement.dataset.stage = message.stage;
+  if (message.stage !== "news") document.documentElement.dataset.stage = message.stage;
 });
 
 on("text", (message) => {

@@ -57,8 +57,8 @@ function keyed(event) {
   }
 }
 
-/** @param {KeyboardEvent | PointerEvent} event */
-const grain = (event) => (event.shiftKey ? 10 : event.altKey ? 0.1 : 1);
+/** Shift goes finer, Control further. @param {KeyboardEvent | PointerEvent} event */
+const grain = (event) => (event.shiftKey ? 0.1 : event.ctrlKey || event.metaKey ? 10 : 1);
 
 /** @param {number} from @param {number} steps @param {number} step */
 function stepped(from, steps, step) { return String(Number((from + steps * step).toFixed(5))); }

@@ -6,5 +6,7 @@ import "./bends.js";
 import "./steam.js";
 import "./forms.js";
 import "./boards.js";
+import "./cutting.js";
+import "./joints.js";
 import "./book.js";
 import "./file.js";

@@ -49,7 +49,7 @@ function kindOf(node, value) {
 
 /** @param {string} key @param {string} name @param {boolean} there @param {() => Node[]} inside */
 function fold(key, name, there, inside) {
-  const made = el("details", {}, el("summary", {}, name, there ? "" : el("span", { class: "small" }, `  ${say("file.empty")}`)));
+  const made = el("details", { "data-fold": key }, el("summary", {}, name, there ? "" : el("span", { class: "small" }, `  ${say("file.empty")}`)));
   let filled = false;
   const fill = () => {
     if (!filled) made.firstElementChild?.after(...inside());

@@ -1,0 +1,396 @@
+"""The steam day in a browser: a day at speed, reload, restart, no network, readers of all kinds."""
+
+import json
+
+import pytest
+
+from overbend.ledger import Run, Trial, open_ledger
+from overbend.web.shop.phones import addresses
+from support.browser import Server, Tab, stock
+from support.clocked import Clocked
+from support.reading import fits, serious, sizes, smallest_type
+
+FAR = (addresses() or ["127.0.0.2"])[0]
+PIECE = "hearth-rocker"
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    made = Clocked(stock(tmp_path_factory.mktemp("days") / "pieces", PIECE), lan=True)
+    yield made
+    made.stop()
+
+
+@pytest.fixture(autouse=True)
+def empty(server):
+    for left in server.ledger.parent.glob(f"{server.ledger.name}*"):
+        left.unlink()
+
+
+@pytest.fixture
+def look(chromium, server):
+    """Open a browser of one's own; every error that is not the network's fails the test."""
+    made = []
+
+    def fresh(width=390, height=844, on=server, root=None, **more):
+        tab = Tab(chromium.new_context(viewport={"width": width, "height": height}, **more), on)
+        made.append(tab)
+        tab.page.clock.install()
+        if root is None:
+            tab.page.goto(on.link)
+        return tab
+
+    yield fresh
+    for tab in made:
+        assert [e for e in tab.errors if "Failed to load resource" not in e] == []
+        tab.context.close()
+
+
+def begin(tab, root):
+    tab.page.goto(f"{root}/day/{PIECE}")
+    tab.page.get_by_role("button", name="Begin the day").click()
+    tab.page.locator("#tick").wait_for()
+
+
+def step(tab):
+    return tab.page.locator("#app").get_attribute("data-step")
+
+
+def tick(tab):
+    before = step(tab)
+    tab.page.locator("#tick").click()
+    tab.until("(old) => document.querySelector('#app')?.dataset.step !== old", before)
+
+
+def reach(tab, wanted):
+    while step(tab) != wanted:
+        tick(tab)
+
+
+def wait(tab, server, seconds):
+    """Let time pass, here and on the server."""
+    server.ahead += seconds
+    tab.page.clock.fast_forward(int(1000 * seconds))
+
+
+def seconds(tab):
+    """What the clock shows [s]."""
+    total = 0
+    for part in tab.page.locator("#clock").inner_text().split(":"):
+        total = 60 * total + int(part)
+    return total
+
+
+def events(server):
+    with open_ledger(server.ledger) as book:
+        ((_, run),) = book.all_of(Run)
+    return [(e.what, e.step) for e in run.events]
+
+
+# -- a day --------------------------------------------------------------------------------
+def test_a_day_at_speed_from_the_cautions_to_the_ledger(look, server):
+    tab = look()
+    page = tab.page
+    begin(tab, server.root)
+    assert "scald" in page.locator(".cautions").inner_text()
+    reach(tab, "hot")
+    assert seconds(tab) == pytest.approx(26.55 * 60, abs=5)
+    wait(tab, server, 27 * 60)
+    reach(tab, "out:slat/1")
+    start = seconds(tab)
+    assert start == pytest.approx(23.62 * 60, abs=5)
+    assert "It is out already" in page.locator("#tick").inner_text()
+    wait(tab, server, 600)
+    assert seconds(tab) == pytest.approx(start - 600, abs=3)
+    wait(tab, server, start - 600 + 2)
+    page.get_by_text("Take it out now", exact=True).wait_for()
+    assert "due" in page.locator("#clock").get_attribute("class")
+    tick(tab)
+    assert seconds(tab) <= 3
+    assert page.locator("#judged").get_attribute("data-word") == "holds"
+    wait(tab, server, 30)
+    tab.until("() => document.querySelector('#judged').dataset.word === 'close'")
+    wait(tab, server, 60)
+    tab.until("() => document.querySelector('#judged').dataset.word === 'fails'")
+    assert "bend no further" in page.locator("#judged").inner_text()
+    page.get_by_role("button", name="cracked").click()
+    page.get_by_role("button", name="note").click()
+    page.locator("textarea").fill('<img src=x onerror="alert(1)"> split')
+    page.get_by_role("button", name="Keep the note").click()
+    tick(tab)
+    wait(tab, server, 25 * 60)
+    reach(tab, "shut")
+    page.locator("#tick").click()
+    page.get_by_role("heading", name="How it went").wait_for()
+    assert "10 mm: 0 whole, 1 cracked" in page.locator("main").inner_text()
+    assert '<img src=x onerror="alert(1)"> split' in page.locator("main").inner_text()
+    page.get_by_role("button", name="Keep the results").click()
+    page.get_by_text("Trial bends in the ledger from this day: 2.").wait_for()
+    page.locator("summary").first.click()
+    page.locator('[name="chord 1 day"]').first.fill("466")
+    page.get_by_role("button", name="Keep what was measured").first.click()
+    page.locator("summary").first.click()
+    page.get_by_text("After 1 day: radius").wait_for()
+    with open_ledger(server.ledger) as book:
+        kept = sorted((t.thickness, t.broken, len(t.measurements)) for _, t in book.all_of(Trial))
+    assert kept == [(10.0, True, 0), (19.0, False, 1)]
+
+
+def test_a_second_blank_is_put_in_when_its_turn_comes(look, server):
+    text = (server.folder / f"{PIECE}.toml").read_text()
+    two = text.replace("[part.slat.form]\n", "[part.slat.form]\ncount = 2\n")
+    trial = 'kind = "trial"\npart = "slat"\nform_radius = 428\nreleased_radius = 445'
+    (server.folder / "proven.toml").write_text(f"{two}\n[made.first]\n{trial}\n")
+    tab = look()
+    tab.page.goto(f"{server.root}/day/proven")
+    tab.page.locator("select").last.select_option("0")
+    tab.page.get_by_role("button", name="Begin the day").click()
+    tab.page.locator("#tick").wait_for()
+    reach(tab, "in:slat/2")
+    assert seconds(tab) == pytest.approx(360, abs=5)
+    assert "slat 1" in tab.page.locator(".inside").first.inner_text()
+    wait(tab, server, 361)
+    tab.page.get_by_text("put it in now", exact=True).wait_for()
+    (server.folder / "proven.toml").unlink()
+
+
+def test_a_step_can_be_taken_back(look, server):
+    tab = look()
+    begin(tab, server.root)
+    reach(tab, "fire")
+    tab.page.get_by_role("button", name="go back a step").click()
+    tab.until("() => document.querySelector('#app').dataset.step === 'cautions'")
+    tab.waits_for(lambda: ("back", "cautions") in events(server))
+
+
+def test_a_crack_can_be_taken_back(look, server):
+    tab = look()
+    begin(tab, server.root)
+    reach(tab, "clamp:slat/1")
+    tab.page.get_by_role("button", name="cracked").click()
+    assert tab.page.get_by_role("button", name="cracked (1)").is_disabled()
+    tab.page.get_by_role("button", name="not cracked after all").click()
+    assert tab.page.get_by_role("button", name="cracked", exact=True).is_enabled()
+
+
+# -- what goes wrong in a shop ------------------------------------------------------------
+def test_a_reload_in_the_middle_loses_nothing(look, server):
+    tab = look()
+    begin(tab, server.root)
+    reach(tab, "out:slat/1")
+    wait(tab, server, 300)
+    before = seconds(tab)
+    tab.waits_for(lambda: ("tick", "in:slat/1") in events(server))
+    tab.page.reload()
+    tab.page.locator("#clock").wait_for()
+    tab.waits_for(lambda: abs(seconds(tab) - before) <= 4)
+    assert step(tab) == "out:slat/1"
+
+
+def test_a_minute_without_network_loses_nothing(look, server):
+    tab = look()
+    begin(tab, server.root)
+    reach(tab, "in:crest/1")
+    tab.waits_for(lambda: ("tick", "hot") in events(server))
+    tab.context.set_offline(True)
+    reach(tab, "out:slat/1")
+    tab.page.get_by_text("No connection.").wait_for()
+    assert "2 not sent yet" in tab.page.locator(".line").inner_text()
+    assert ("tick", "in:slat/1") not in events(server)
+    wait(tab, server, 60)
+    tab.context.set_offline(False)
+    tab.waits_for(lambda: ("tick", "in:slat/1") in events(server), 12)
+    tab.page.locator(".line").wait_for(state="detached")
+    assert len(events(server)) == 5
+    assert seconds(tab) == pytest.approx(23.62 * 60 - 60, abs=8)
+
+
+def test_what_was_sent_but_never_answered_is_there_once(look, server):
+    tab = look()
+    begin(tab, server.root)
+    lost = []
+
+    def swallow(route):
+        if len(lost) < 2:
+            lost.append(route.fetch())  # the server has it; the answer is lost on the way
+            route.abort()
+        else:
+            route.continue_()
+
+    tab.page.route("**/day-events/**", swallow)
+    tick(tab)
+    tab.page.get_by_text("No connection.").wait_for()
+    tab.waits_for(lambda: len(lost) == 2, 12)
+    tab.page.locator(".line").wait_for(state="detached", timeout=12000)
+    assert events(server) == [("tick", "cautions")]
+
+
+def test_two_devices_see_each_others_steps(look, server):
+    one, two = look(), look(820, 1100)
+    begin(one, server.root)
+    two.page.goto(f"{server.root}/day/{PIECE}")
+    reach(one, "hot")
+    two.until("() => document.querySelector('#app').dataset.step === 'hot'", seconds=12)
+    reach(two, "in:crest/1")
+    one.until("() => document.querySelector('#app').dataset.step === 'in:crest/1'", seconds=12)
+
+
+def test_a_killed_server_started_again_goes_on(look, tmp_path):
+    own = Server(stock(tmp_path / "pieces", PIECE), 0, "--lan")
+    try:
+        code = own.log.split("code ")[1][:11]
+        root = f"http://{FAR}:{own.port}"
+        phone = look(on=own, root=root)
+        phone.page.goto(f"{root}/let-in?code={code}")
+        phone.page.get_by_role("button", name="Let it in").click()
+        phone.page.get_by_role("link", name="Hearth rocker").click()
+        phone.page.get_by_role("button", name="Begin the day").click()
+        phone.page.locator("#tick").wait_for()
+        reach(phone, "in:slat/1")
+        phone.waits_for(lambda: ("tick", "in:crest/1") in events(own))
+        own.kill()
+        reach(phone, "out:slat/1")
+        phone.page.get_by_text("No connection.").wait_for()
+        own.start()
+        phone.waits_for(lambda: ("tick", "in:slat/1") in events(own), 20)
+        phone.page.reload()
+        phone.page.locator("#clock").wait_for()
+        assert step(phone) == "out:slat/1"
+        assert seconds(phone) == pytest.approx(23.62 * 60, abs=60)
+    finally:
+        own.stop()
+    assert "Traceback" not in own.log
+
+
+# -- a phone ------------------------------------------------------------------------------
+def test_a_phone_is_let_in_by_its_code_and_put_out_again(look, server):
+    maker = look(1200, 900)
+    maker.page.goto(f"{server.root}/phones")
+    maker.page.get_by_role("button", name="Make a new code").click()
+    code = maker.page.locator("#code").inner_text()
+    assert maker.page.locator(".picture svg").is_visible()
+    assert serious(maker.page) == []
+    root = f"http://{FAR}:{server.port}"
+    phone = look(360, 740, root=root, user_agent="Mozilla/5.0 (Linux; Android 16) Mobile")
+    phone.page.goto(root)
+    assert phone.page.url.endswith("/let-in")
+    assert serious(phone.page) == []
+    assert smallest_type(phone.page) >= 20
+    assert fits(phone.page)
+    assert phone.page.locator("[name=name]").input_value() == "Android"
+    phone.page.locator("[name=code]").fill(code.lower())
+    phone.page.get_by_role("button", name="Let it in").click()
+    phone.page.get_by_role("heading", name="Which piece").wait_for()
+    begin(phone, root)
+    tick(phone)
+    phone.waits_for(lambda: events(server) == [("tick", "cautions")])
+    assert "timeout longer" in phone.page.locator("main").inner_text()
+    maker.page.reload()
+    maker.page.get_by_role("button", name="Take Android off the list").click()
+    maker.page.get_by_text("No device is let in.").wait_for()
+    phone.page.get_by_text("no longer let in").wait_for(timeout=12000)
+    tick(phone)
+    assert "1 not sent yet" in phone.page.locator(".line").inner_text()
+    assert events(server) == [("tick", "cautions")]
+
+
+def test_a_code_that_ran_out_is_taken_off_the_page(look, server):
+    tab = look(1200, 900)
+    tab.page.goto(f"{server.root}/phones")
+    tab.page.get_by_role("button", name="Make a new code").click()
+    tab.page.locator("#code").wait_for()
+    tab.page.clock.fast_forward(601_000)
+    tab.page.locator("#code").wait_for(state="detached")
+
+
+# -- every reader -------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("width", "height", "scheme"), [(360, 740, "dark"), (820, 1180, "light"), (740, 360, "light")]
+)
+def test_every_step_is_large_and_nothing_serious_is_found(look, server, width, height, scheme):
+    tab = look(width, height, color_scheme=scheme)
+    page = tab.page
+    for place in (f"{server.root}/day", f"{server.root}/day/{PIECE}"):
+        page.goto(place)
+        check(page)
+    page.get_by_role("button", name="Begin the day").click()
+    page.locator("#tick").wait_for()
+    while page.locator("#tick").count():
+        check(page)
+        if step(tab) == "clamp:slat/1":
+            page.get_by_role("button", name="note").click()
+            check(page)
+        if step(tab) == "shut":
+            page.locator("#tick").click()
+            page.get_by_role("heading", name="How it went").wait_for()
+        else:
+            tick(tab)
+    page.locator("summary").first.click()
+    check(page)
+
+
+def check(page):
+    assert serious(page) == []
+    assert fits(page)
+    assert smallest_type(page) >= 20
+    for text, width, height in sizes(
+        page, "button, select, input:not([type=hidden]), textarea, summary, a"
+    ):
+        assert min(width, height) >= 47.5, text
+    figures = page.locator("#clock")
+    if figures.count():
+        height = figures.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
+        assert height >= 70
+        overflow = figures.evaluate("e => e.scrollWidth - e.clientWidth")
+        assert overflow <= 1
+
+
+def test_the_figures_keep_their_width(look, server):
+    tab = look()
+    begin(tab, server.root)
+    reach(tab, "out:slat/1")
+    numeric = tab.page.locator("#clock").evaluate("e => getComputedStyle(e).fontVariantNumeric")
+    assert numeric == "tabular-nums"
+
+
+def test_the_day_runs_by_keyboard_alone(look, server):
+    tab = look()
+    begin(tab, server.root)
+    for _ in range(3):
+        before = step(tab)
+        tab.page.locator("#tick").focus()
+        tab.page.keyboard.press("Enter")
+        tab.until("(old) => document.querySelector('#app').dataset.step !== old", before)
+        assert tab.page.evaluate("document.activeElement.tagName") == "H1"
+
+
+def test_printed_the_summary_has_no_buttons(look, server):
+    tab = look()
+    begin(tab, server.root)
+    reach(tab, "shut")
+    tab.page.locator("#tick").click()
+    tab.page.get_by_role("heading", name="How it went").wait_for()
+    tab.page.emulate_media(media="print")
+    assert tab.page.locator(".result").first.is_visible()
+    assert tab.page.get_by_role("button").count() == 0
+
+
+def test_a_device_may_refuse_to_keep_anything(look, server):
+    tab = look()
+    tab.page.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new Error('no'); } });"
+    )
+    begin(tab, server.root)
+    tick(tab)
+    tab.waits_for(lambda: events(server) == [("tick", "cautions")])
+
+
+def test_what_another_page_left_in_the_store_does_no_harm(look, server):
+    tab = look()
+    begin(tab, server.root)
+    for left in ('{"x": 1}', "[3]", "nothing", json.dumps([{"uid": "a"}])):
+        tab.page.evaluate(f"(t) => localStorage.setItem('day-{PIECE}-1', t)", left)
+        tab.page.reload()
+        tab.page.locator("#tick").wait_for()
+    tick(tab)
+    tab.waits_for(lambda: events(server) == [("tick", "cautions")], 12)
