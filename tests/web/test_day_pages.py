@@ -349,8 +349,8 @@ def test_the_figures_keep_their_width(look, server):
     tab = look()
     begin(tab, server.root)
     reach(tab, "out:slat/1")
-    numeric = tab.page.locator("#clock").evaluate("e => getComputedStyle(e).fontVariantNumeric")
-    assert numeric == "tabular-nums"
+    style = "() => getComputedStyle(document.querySelector('#clock')).fontVariantNumeric"
+    tab.waits_for(lambda: tab.page.evaluate(style) == "tabular-nums")  # it is drawn every second
 
 
 def test_the_day_runs_by_keyboard_alone(look, server):

@@ -183,7 +183,6 @@ class Scope:
                 f"{error.problem} in {text!r}", error.where, error.allowed, error.todo
             ) from error
 
-
     def _run(self, made: Translation, names: dict[str, Quantity]) -> Quantity:
         """Evaluate a translated expression."""
         self._evaluator.names = names
