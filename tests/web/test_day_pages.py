@@ -294,11 +294,19 @@ def test_a_phone_is_let_in_by_its_code_and_put_out_again(look, server):
     assert events(server) == [("tick", "cautions")]
 
 
+def passed(tab, ms):
+    """What the page says is left once time has passed."""
+    tab.page.clock.fast_forward(ms)
+    return tab.page.locator("#left").inner_text()
+
+
 def test_a_code_that_ran_out_is_taken_off_the_page(look, server):
     tab = look(1200, 900)
     tab.page.goto(f"{server.root}/phones")
     tab.page.get_by_role("button", name="Make a new code").click()
     tab.page.locator("#code").wait_for()
+    left = tab.page.locator("#left").inner_text()
+    tab.waits_for(lambda: passed(tab, 1_000) != left, 8)  # its script has begun to count
     tab.page.clock.fast_forward(601_000)
     tab.page.locator("#code").wait_for(state="detached")
 
@@ -362,6 +370,67 @@ def test_the_day_runs_by_keyboard_alone(look, server):
         tab.page.keyboard.press("Enter")
         tab.until("(old) => document.querySelector('#app').dataset.step !== old", before)
         assert tab.page.evaluate("document.activeElement.tagName") == "H1"
+
+
+FOCUS = "document.activeElement.dataset.at"
+
+
+def test_the_focus_outlasts_the_servers_answer(look, server):
+    tab, held = look(), []
+    begin(tab, server.root)
+    tab.page.route("**/day-events/**", lambda route: held.append(route))
+    tab.page.locator("#tick").focus()
+    tab.page.keyboard.press("Enter")
+    tab.waits_for(lambda: held)
+    assert tab.page.evaluate(FOCUS) == "title"
+    tab.page.evaluate("document.querySelector('#app h1').dataset.old = 'yes'")
+    held.pop().continue_()
+    tab.until("document.querySelector('#app h1').dataset.old !== 'yes'")  # drawn anew
+    assert tab.page.evaluate(FOCUS) == "title"
+    tab.page.unroute("**/day-events/**")
+
+
+def test_a_note_half_written_keeps_its_caret_while_another_ticks(look, server):
+    mine, other = look(), look()
+    begin(mine, server.root)
+    other.page.goto(f"{server.root}/day/{PIECE}")
+    other.page.locator("#tick").wait_for()
+    mine.page.get_by_role("button", name="Note").click()
+    mine.page.keyboard.type("knot near the end")
+    for _ in range(3):
+        mine.page.keyboard.press("ArrowLeft")
+    before = step(mine)
+    tick(other)
+    mine.page.clock.fast_forward(4000)
+    mine.until("(old) => document.querySelector('#app').dataset.step !== old", before)
+    assert mine.page.evaluate(FOCUS) == "notes"
+    mine.page.keyboard.type("reference ")
+    assert mine.page.locator("textarea").input_value() == "knot near the reference end"
+
+
+def test_a_button_under_the_finger_stays_until_it_is_up(look, server):
+    mine, other = look(), look()
+    begin(mine, server.root)
+    other.page.goto(f"{server.root}/day/{PIECE}")
+    other.page.locator("#tick").wait_for()
+    tick(mine)
+    tick(mine)
+    mine.waits_for(lambda: len(events(server)) == 2)
+    box = mine.page.get_by_role("button", name="Note").bounding_box()
+    mine.page.mouse.move(box["x"] + 9, box["y"] + 9)
+    mine.page.mouse.down()
+    other.page.clock.fast_forward(4000)
+    other.until("(id) => document.querySelector('#app').dataset.step === id", step(mine))
+    before = step(other)
+    tick(other)
+    mine.waits_for(lambda: len(events(server)) == 3)
+    with mine.page.expect_response("**/day-state/**"):
+        mine.page.clock.fast_forward(4000)
+    mine.page.wait_for_timeout(200)
+    assert step(mine) == before
+    mine.page.mouse.up()
+    mine.page.locator("textarea").wait_for()
+    assert step(mine) != before
 
 
 def test_printed_the_summary_has_no_buttons(look, server):

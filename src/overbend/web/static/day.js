@@ -18,6 +18,8 @@ let draft = "";
 let unfolded = false;
 let awake = "";
 let announced = "";
+let held = false; // a finger is down: what it is on stays until it is up
+let late = false;
 const line = new Line(id, run, () => draw());
 
 /** What a batch is called. @param {string} step */
@@ -120,15 +122,37 @@ function draw() {
   const of = day();
   const step = of.current(bender);
   if (step === "" && line.waiting.length === 0 && line.up) { location.replace(`/day/${line.place}?run=${run}`); return; }
+  if (held) { late = true; return; }
+  late = false;
   const key = JSON.stringify([step, bender, of.events.length, line.up, line.locked, line.waiting.length, writing, unfolded, awake]);
   if (key === shown) { run_clock(); return; }
   const moved = !shown || JSON.parse(shown)[0] !== step;
   shown = key;
   app.dataset.step = step;
-  app.replaceChildren(...top(of, step), ...(step ? body(of, step) : [el("h1", { tabindex: -1 }, title(""))]), ...bottom(of, step));
-  if (moved) { app.querySelector("h1")?.focus({ preventScroll: true }); scrollTo(0, 0); }
+  const mark = focused();
+  app.replaceChildren(...top(of, step), ...(step ? body(of, step) : [heading("")]), ...bottom(of, step));
+  if (moved && mark?.name !== "notes") { app.querySelector("h1")?.focus({ preventScroll: true }); scrollTo(0, 0); } else refocus(mark);
   run_clock();
 }
+
+/** What has the focus, by a name that outlasts a redraw, and the place in its text. */
+function focused() {
+  const at = document.activeElement;
+  if (!(at instanceof HTMLElement) || !app.contains(at)) return null;
+  const text = at instanceof HTMLTextAreaElement ? at : null;
+  return { name: at.dataset.at ?? "title", from: text?.selectionStart ?? 0, to: text?.selectionEnd ?? 0 };
+}
+
+/** Give the focus back to what had it, or to the heading where that is gone. @param {ReturnType<typeof focused>} mark */
+function refocus(mark) {
+  if (!mark) return;
+  const at = app.querySelector(`[data-at="${CSS.escape(mark.name)}"]:not(:disabled)`) ?? app.querySelector("h1");
+  if (at instanceof HTMLElement) at.focus({ preventScroll: true });
+  if (at instanceof HTMLTextAreaElement) at.setSelectionRange(mark.from, mark.to);
+}
+
+/** @param {string} step */
+function heading(step) { return el("h1", { tabindex: -1, "data-at": "title" }, title(step)); }
 
 /** @param {Day} of @param {string} step */
 function top(of, step) {
@@ -145,7 +169,7 @@ function benders() {
   if (plan.benders < 2) return [];
   const made = el("fieldset", { class: "benders" }, el("legend", { class: "sr" }, say("day.bender")));
   for (let who = 0; who <= plan.benders; who++) {
-    const button = el("button", { "aria-pressed": String(who === bender) }, who ? String(who) : say("day.bender.all"));
+    const button = el("button", { "aria-pressed": String(who === bender), "data-at": `bender ${who}` }, who ? String(who) : say("day.bender.all"));
     button.onclick = () => { bender = who; keep(`bender-${id}`, String(who)); draw(); };
     made.append(button);
   }
@@ -155,7 +179,7 @@ function benders() {
 /** @param {Day} of @param {string} step */
 function body(of, step) {
   const timed = clock(of, step, line.now()) !== null;
-  const parts = [el("h1", { tabindex: -1 }, title(step))];
+  const parts = [heading(step)];
   if (timed) parts.push(el("div", { class: "clock", role: "timer", id: "clock" }), el("p", { class: "under", id: "under" }));
   parts.push(...about(of, step), tick(step));
   const side = el("div", { class: "side" });
@@ -163,7 +187,7 @@ function body(of, step) {
   if (batch && !step.startsWith("in:")) side.append(...cracks(of, batch.key));
   const last = lastClamped(of, step);
   if (last) side.append(...cracks(of, last, true));
-  side.append(press(say("day.note"), () => { writing = !writing; draw(); }));
+  side.append(press(say("day.note"), write));
   parts.push(side);
   if (writing) parts.push(notepad(step));
   return parts;
@@ -176,9 +200,9 @@ function lastClamped(of, step) {
   return key && key !== of.batch(step)?.key ? key : "";
 }
 
-/** @param {string} name @param {() => void} act @param {string} [look] */
-function press(name, act, look = "") {
-  const made = el("button", { class: look, type: "button" }, name);
+/** @param {string} name @param {() => void} act @param {string} [look] @param {string} [at] what it is known by */
+function press(name, act, look = "", at = name) {
+  const made = el("button", { class: look, type: "button", "data-at": at }, name);
   made.onclick = act;
   return made;
 }
@@ -186,7 +210,7 @@ function press(name, act, look = "") {
 /** The one button that goes on. @param {string} step */
 function tick(step) {
   const kind = step.split(":")[0];
-  const made = press(say(`day.${kind}.done`), () => { writing = false; line.add("tick", step); }, "big strong");
+  const made = press(say(`day.${kind}.done`), () => { writing = false; line.add("tick", step); }, "big strong", "tick");
   made.id = "tick";
   return made;
 }
@@ -198,7 +222,7 @@ function cracks(of, key, named = false) {
   const made = part.kinds.map((/** @type {any} */ kind) => {
     const count = had.filter((e) => e.text === kind.key).length;
     const label = named ? `${key.replace("/", " ")}: ${say("day.cracked")}` : part.kinds.length > 1 ? say("day.cracked.of", { kind: kind.label }) : say("day.cracked");
-    const button = press(count ? `${label} (${count})` : label, () => line.add("cracked", key, kind.key));
+    const button = press(count ? `${label} (${count})` : label, () => line.add("cracked", key, kind.key), "", `cracked ${key} ${kind.key}`);
     button.disabled = count >= kind.count;
     return button;
   });
@@ -207,16 +231,22 @@ function cracks(of, key, named = false) {
   return made;
 }
 
+/** Open or close the note, the caret in it. */
+function write() {
+  writing = !writing;
+  draw();
+  app.querySelector("textarea")?.focus();
+}
+
 /** @param {string} step */
 function notepad(step) {
-  const area = el("textarea", { "aria-label": say("day.note.label"), maxlength: 1000 });
+  const area = el("textarea", { "aria-label": say("day.note.label"), maxlength: 1000, "data-at": "notes" });
   area.value = draft;
   area.oninput = () => { draft = area.value; };
   const save = press(say("day.note.keep"), () => {
     writing = false;
     if (draft.trim()) { line.add("note", step, draft.trim()); draft = ""; } else draw();
   });
-  setTimeout(() => area.focus());
   return el("div", { class: "notepad" }, area, save, press(say("day.note.close"), () => { writing = false; draw(); }, "plain"));
 }
 
@@ -234,7 +264,7 @@ function bottom(of, step) {
   const foot = el("section", { class: "inside" });
   if (next) foot.append(el("p", {}, say("day.next", { what: title(next) })));
   if (before) foot.append(press(say("day.undo"), () => line.add("back", before.step, before.uid), "plain"));
-  const every = el("details", { open: unfolded }, el("summary", {}, say("day.all")), el("ol", { class: "steps" }, ...mine.map((s) => row(of, s, step))));
+  const every = el("details", { open: unfolded }, el("summary", { "data-at": "all" }, say("day.all")), el("ol", { class: "steps" }, ...mine.map((s) => row(of, s, step))));
   every.addEventListener("toggle", () => { unfolded = every.open; });
   foot.append(every);
   if (awake) foot.append(el("p", {}, say(`day.awake.${awake}`)));
@@ -304,6 +334,8 @@ async function stayAwake() {
 }
 
 document.addEventListener("visibilitychange", () => { if (!document.hidden && awake === "yes") stayAwake(); });
+addEventListener("pointerdown", () => { held = true; });
+for (const up of ["pointerup", "pointercancel"]) addEventListener(up, () => { held = false; setTimeout(() => { if (late) draw(); }); });
 stayAwake();
 line.start();
 draw();
