@@ -1,6 +1,7 @@
 """`overbend bench cutting`: one line for each instance, bad files said and passed over."""
 
 import json
+import re
 
 import pytest
 from typer.testing import CliRunner
@@ -127,3 +128,38 @@ def test_no_time_still_gives_a_plan(folder):
     for row in rows(result).values():
         assert row["bound"] <= row["objective"]
         assert row["status"] == ("optimal" if row["bound"] == row["objective"] else "feasible")
+
+
+# -- boards -----------------------------------------------------------------------------------
+
+
+def boards(*args):
+    return CliRunner().invoke(app, ["bench", "boards", *map(str, args)])
+
+
+SMALL = ("--strips", 30, "--kinds", 3, "--stocks", 2, "--seconds", 2)
+
+
+def test_made_up_shops_one_json_object_a_line():
+    result = boards("--seeds", 2, *SMALL, "--json")
+    assert result.exit_code == 0, result.output
+    found = rows(result)
+    assert sorted(found) == ["shop 0", "shop 1"]
+    for row in found.values():
+        assert list(row) == KEYS
+        assert 0 < row["bound"] <= row["objective"] * (1 + 1e-9)
+
+
+def test_made_up_shops_to_read():
+    result = boards("--seeds", 1, *SMALL)
+    assert result.exit_code == 0, result.output
+    assert re.fullmatch(
+        r"shop 0: cost [\d.]+, at least [\d.]+, \d\.\d\d % could still be saved, [\d.]+ s\n",
+        result.stdout,
+    )
+
+
+def test_more_kinds_than_strips_are_refused():
+    result = boards("--strips", 3, "--kinds", 9)
+    assert result.exit_code == 1
+    assert "at most --strips" in result.stderr

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from overbend.book.say import Say
+from overbend.book.us_units import names_of
 from overbend.book.words import METHOD_WORDS
 from overbend.plan import BentPlan, Plan, cutting_lines
 from overbend.plan.verdicts import Judged
@@ -23,14 +24,14 @@ def check_report(plan: Plan) -> tuple[str, bool]:
     -------
     The report, and whether nothing fails.
     """
-    say = Say(plan.display)
+    say = Say(plan.display, names_of(plan.loaded.raw))
     lines = [plan.project.name, ""]
     for part in plan.bent.values():
         lines += map(say.words, _part(plan, part, say))
     good = all(judged.word != "fails" for judged in plan.verdicts)
     shop = [say.words(f"{j.what}: {j.word}: {j.text}") for j in plan.verdicts if not j.part]
     lines += [*shop, ""] if shop else []
-    boards = cutting_lines(plan)
+    boards = [say.words(line) for line in cutting_lines(plan)]
     lines += [*boards, ""] if boards else []
     if plan.holds:
         lines += ["What waits for you", *(f"  - {say.words(hold.text)}" for hold in plan.holds)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from overbend.book.us_units import stiffness_in_psi, us_words
+from overbend.book.us_units import Reader, stiffness_in_psi
 from overbend.units import (
     Display,
     format_angle,
@@ -25,9 +25,11 @@ class Say:
     Parameters
     ----------
     display : units and precision.
+    kept : names of the piece with a figure in them, which no sentence changes; see `names_of`.
     """
 
     display: Display
+    kept: tuple[str, ...] = ()
 
     def length(self, mm: float) -> str:
         """A length; a straight line's radius in words."""
@@ -101,7 +103,12 @@ class Say:
 
     def words(self, text: str) -> str:
         """A finished sentence; its metric figures in US units first for readers in inches."""
-        return text if self.unit == "mm" else us_words(text)
+        return self.reader.words(text)
+
+    @property
+    def reader(self) -> Reader:
+        """Who reads: rewords messages that were written in metric."""
+        return Reader(self.display.system, self.kept)
 
     @property
     def unit(self) -> str:

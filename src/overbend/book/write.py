@@ -29,6 +29,7 @@ from overbend.book.chapters.suggest import suggest_section
 from overbend.book.folder import MARK, replaced_whole
 from overbend.book.pdf import pdf_bytes
 from overbend.book.say import Say
+from overbend.book.us_units import names_of
 from overbend.book.words import METHOD_WORDS, TRIAL_FORM, TRIAL_FORM_WHY
 from overbend.draw.drawing import Drawing
 from overbend.draw.dxf import to_dxf
@@ -110,7 +111,7 @@ def write_book(
             place.write_bytes(pdf.result())
         show("done", len(jobs), len(jobs))
         files = sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
-    say = Say(plan.display)
+    say = Say(plan.display, names_of(plan.loaded.raw))
     fails = tuple(
         say.words(f"{judged.part or 'shop'}, {judged.what}: {judged.text}")
         for judged in plan.verdicts
@@ -246,7 +247,7 @@ def _lists(plan: Plan) -> Files:
 
 def book_blocks(plan: Plan) -> list[Block]:
     """Every page of the book, in order."""
-    say = Say(plan.display)
+    say = Say(plan.display, names_of(plan.loaded.raw))
     blocks = overview(plan, say)
     blocks += piece_chapter(plan, say)
     for part in plan.bent.values():

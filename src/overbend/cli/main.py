@@ -81,7 +81,7 @@ def book(
     ledger: LedgerPath = None,
 ) -> None:
     """Write the folder for the bench: book, templates, lists."""
-    with said_plainly(), progress() as step:
+    with said_plainly(file, units), progress() as step:
         from overbend.book import write_book
 
         if paper not in (None, "a4", "a3", "letter"):
@@ -105,7 +105,7 @@ def book(
 @app.command()
 def check(file: File, learnt: Learnt = False, ledger: LedgerPath = None) -> None:
     """Read the file, compute everything, say what holds, is close or fails."""
-    with said_plainly(), progress() as step:
+    with said_plainly(file), progress() as step:
         from overbend.book import check_report
 
         made = _plan(file, None, learnt, ledger)
@@ -123,7 +123,7 @@ def plan(
     ledger: LedgerPath = None,
 ) -> None:
     """Print everything computed; the keys are explained in docs/plan-json.md."""
-    with said_plainly():
+    with said_plainly(file):
         from overbend.book import check_report
         from overbend.plan import plan_data
 

@@ -63,7 +63,7 @@ def import_all(
 @app.command()
 def show(units: Units = "mm", ledger: LedgerFile = None) -> None:
     """Say where the ledger is and list what it holds, trial bends apart."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli.rack_text import told_ledger
         from overbend.cli.trial_input import Reader
         from overbend.ledger import open_ledger
@@ -101,7 +101,7 @@ def board(
     ledger: LedgerFile = None,
 ) -> None:
     """Take a board into the rack."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli.rack_input import span
         from overbend.cli.trial_input import Reader, day, wood_id
 
@@ -156,7 +156,7 @@ def form(
     ledger: LedgerFile = None,
 ) -> None:
     """Keep a form that was built."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli.trial_input import Reader, day
 
         read = Reader(units)
@@ -180,7 +180,7 @@ def clamps(
     ledger: LedgerFile = None,
 ) -> None:
     """Keep clamps of one kind."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli.trial_input import Reader
         from overbend.units import parse_force
 
@@ -231,7 +231,7 @@ def build(
     ledger: LedgerFile = None,
 ) -> None:
     """Keep a piece that was built, with the version of its project file."""
-    with said_plainly():
+    with said_plainly(project):
         from overbend.cli.trial_input import day
         from overbend.plan import open_plan
 

@@ -17,8 +17,11 @@ if TYPE_CHECKING:
 
 app = typer.Typer(help="Boards on the rack, and booking cutting plans on it.")
 
-_PLAN = "plan.json"
+_PLAN, _FILE = "plan.json", "project.toml"
 
+OwnUnits = Annotated[
+    str | None, typer.Option(help="Unit of what is shown: mm or in; else the project's own.")
+]
 Yes = Annotated[bool, typer.Option("--yes", help="Do not ask.")]
 
 
@@ -27,7 +30,7 @@ def rack(context: typer.Context, units: Units = "mm", ledger: LedgerFile = None)
     """List the boards that lie on the rack."""
     if context.invoked_subcommand is not None:
         return
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli.rack_text import told_rack
         from overbend.cli.trial_input import Reader
         from overbend.ledger import open_ledger
@@ -49,17 +52,19 @@ def commit(
     ] = False,
     yes: Yes = False,
     on: Annotated[str | None, typer.Option(help="Day, such as 2026-05-17; else today.")] = None,
-    units: Units = "mm",
+    units: OwnUnits = None,
     ledger: LedgerFile = None,
 ) -> None:
     """Book a cutting plan: boards leave the rack, off-cuts worth keeping enter it."""
-    with said_plainly():
+    with said_plainly(project / _FILE if project.is_dir() else project, units):
         from overbend.cli.rack_text import told_booked, told_booking
         from overbend.cli.trial_input import Reader, day
         from overbend.ledger import book, check_booking, default_path, open_ledger
 
-        display, when = Reader(units).display, day(on)
-        booking = _booking(project, ledger)
+        when = day(on)
+        asked = None if units is None else Reader(units)
+        booking, own = _booking(project, ledger)
+        display = (asked or Reader(own)).display
         if (ledger or default_path()).exists():
             with open_ledger(ledger, make=False) as opened:
                 check_booking(opened, booking, again=again)
@@ -93,20 +98,22 @@ def _ask(yes: bool) -> None:
 
 
 # -- where the plan comes from -----------------------------------------------------------
-def _booking(project: Path, ledger: Path | None) -> Booking:
-    """Plan as it was printed, where there is a book of this very file; else made anew."""
+def _booking(project: Path, ledger: Path | None) -> tuple[Booking, str]:
+    """Plan as it was printed, where there is a book of this very file, else made anew; its unit."""
     from overbend.ledger import booking_of
 
     if project.is_dir():
-        return booking_of(_printed(project / _PLAN), str(project))
+        data = _printed(project / _PLAN)
+        own = "in" if data.get("units_of_file") == "in" else "mm"
+        return booking_of(data, str(project)), own
     plan = _plan(project, ledger)
     folder = Path(f"{project.stem}-book")
     if (folder / _PLAN).is_file():
         data = _printed(folder / _PLAN)
         if data.get("fingerprint") == plan.fingerprint:
             typer.echo(f"As printed in {folder}.")
-            return booking_of(data, str(folder))
-    return booking_of(_computed(plan), str(project))
+            return booking_of(data, str(folder)), plan.project.units
+    return booking_of(_computed(plan), str(project)), plan.project.units
 
 
 def _plan(file: Path, ledger: Path | None) -> Plan:

@@ -54,16 +54,17 @@ def suggest(
     ] = None,
 ) -> None:
     """Find counts and thicknesses of strips that keep to a risk, a scatter and the window."""
-    with said_plainly(), progress() as show:
+    with said_plainly(file), progress() as show:
         from overbend import study
         from overbend.book.say import Say
+        from overbend.book.us_units import names_of
 
         plan = _plan(file, learnt, ledger)
         bent = _part(plan, part)
         lengths = {"scatter": scatter, "depth": depth, "tolerance": tolerance, "step": step}
         ask = _ask(bent, risk, lengths, method or [], wood or [])
         found = study.suggest(bent, ask, _in_tenths(show))
-        say = Say(plan.display)
+        say = Say(plan.display, names_of(plan.loaded.raw))
         if plot is not None:
             _draw(plot, found, say)
         text = json.dumps(study.suggestion_data(found), indent=1) if as_json else _told(found, say)
@@ -151,4 +152,4 @@ def _told(found: Suggestion, say: Say) -> str:
         for row in cells
     ]
     text = "\n".join([suggest_words(found, say), "", *lines, "", *found.notes])
-    return text.replace("\u00a0", " ")
+    return say.words(text.replace("\u00a0", " "))

@@ -79,7 +79,7 @@ def add(
     ledger: LedgerFile = None,
 ) -> None:
     """Record a trial bend, with what came off the form if it is measured already."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli import trial_input as given
         from overbend.cli.trial_text import told_trial
         from overbend.ledger import Board, Form, open_ledger
@@ -129,7 +129,7 @@ def measure(
     ledger: LedgerFile = None,
 ) -> None:
     """Measure a trial bend again: after an hour, a day, ten days."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli import trial_input as given
         from overbend.cli.trial_text import told_trial
         from overbend.ledger import open_ledger
@@ -147,7 +147,7 @@ def measure(
 @app.command("list")
 def list_trials(units: Units = "mm", ledger: LedgerFile = None) -> None:
     """Show every trial bend, and what is expected of it at ten days."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli.trial_input import Reader
         from overbend.cli.trial_text import told_trial
         from overbend.ledger import Trial, open_ledger
@@ -183,7 +183,7 @@ def fit(
     ledger: LedgerFile = None,
 ) -> None:
     """Show what the trial bends teach: the guess before, what is known now, and from how many."""
-    with said_plainly():
+    with said_plainly(units=units):
         from overbend.cli.trial_input import Reader
         from overbend.cli.trial_text import told_fit
         from overbend.ledger import fitted, open_ledger

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Search"]
 
-FREED = (40, 160)
+FREED = (20, 80)
 """Pieces that are cut anew at once, about: least and most."""
 
 COLUMNS = 200
@@ -36,13 +36,13 @@ ROUNDS = 6
 MIXED = 0.3
 """How much a board's worth is blurred when boards are chosen to be cut anew."""
 
-EVERY = 8
-"""Turns after which few boards are cut anew by one program."""
+PROGRAM_SHARE = 0.3
+"""Share of the time in which few boards are cut anew by one program, where there are many."""
 
-DIRECT_SECONDS = 2.0
+DIRECT_SECONDS = 1.0
 """Time such a program may take [s]."""
 
-DIRECT_PIECES = 53
+DIRECT_PIECES = 35
 """Pieces it cuts, about."""
 
 DIRECT_BARS = 8_000
@@ -90,13 +90,19 @@ class Search:
 
     def run(self, clock: Clock, done: Callable[[], bool]) -> None:
         """Improve the plan until time is up or `done` says so."""
-        turn = 0
+        began, spent, many = clock.used, 0.0, self.problem.counts.sum() > FREED[0]
         while self.best is not None and not clock.over and not done():
-            turn += 1
-            if turn % EVERY and self.problem.counts.sum() > FREED[0]:
+            before = clock.used
+            if many and spent >= PROGRAM_SHARE * (before - began):
                 self._again(clock)
             else:
                 self._redone(Clock(min(DIRECT_SECONDS, clock.left), clock.cancel))
+                spent += clock.used - before
+
+    def join(self, plan: list[Sawn]) -> None:
+        """Take in a plan that was found elsewhere."""
+        self.pool.add(c for board in plan for c in board.columns)
+        self.offer(plan)
 
     def _allowed(self, plan: Sequence[Sawn]) -> bool:
         limit = self.aim.cost_limit

@@ -53,7 +53,6 @@ def solve_whole(
     upper: Floats,
     clock: Clock,
     *,
-    start: Floats | None = None,
     gap: float = 0.0,
 ) -> Found:
     """Least price of columns, in whole numbers, whose rows stay within their bounds.
@@ -63,7 +62,6 @@ def solve_whole(
     columns : the variables.
     lower, upper : bounds of the rows.
     clock : when to end.
-    start : counts to start from.
     gap : relative gap at which it may end.
 
     Examples
@@ -78,12 +76,6 @@ def solve_whole(
     lp.setOptionValue("time_limit", max(0.01, clock.left))
     lp.setOptionValue("mip_rel_gap", gap)
     lp.setOptionValue("mip_abs_gap", 1e-7)
-    if start is not None:
-        import highspy
-
-        given = highspy.HighsSolution()
-        given.col_value = list(start)
-        lp.setSolution(given)
 
     def ask(event: highspy.highs.HighsCallbackEvent) -> None:
         if clock.over:

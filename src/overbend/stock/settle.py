@@ -2,25 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
+from typing import TYPE_CHECKING
 
 from overbend.solver import Clock
+from overbend.stock.assemble import assemble
 from overbend.stock.build import Sawn
 from overbend.stock.generate import enrich
 from overbend.stock.master import Answer, Left, Master
 from overbend.stock.patterns import Layout, Pattern
-from overbend.stock.recombine import assemble
+
+if TYPE_CHECKING:
+    import numpy as np
 
 __all__ = ["settle"]
 
-SLACK = 0.007
-"""How much dearer than the linear program's value what is settled may get."""
+ROUNDS = 6
+"""Rounds of column generation for what is left."""
 
 CHOICES = 10
 """Boards used in part that are looked at before settling ends."""
 
+BLUR = 0.4
+"""Least share of its use by which a board is ranked."""
 
-def settle(master: Master, clock: Clock) -> list[Sawn]:
+
+def settle(
+    master: Master,
+    rng: np.random.Generator,
+    slack: float,
+    among: Set[int] | None,
+    clock: Clock,
+) -> list[Sawn]:
     """Boards to be cut as the linear program says, complete with their layouts.
 
     What it uses whole is taken, what is left is solved again. Then boards it uses in part are
@@ -29,21 +42,24 @@ def settle(master: Master, clock: Clock) -> list[Sawn]:
     Parameters
     ----------
     master : with the columns generated.
+    rng : chance in the order in which boards used in part are taken.
+    slack : how much dearer than the linear program's value what is settled may get, its share.
+    among : sections of boards worth looking at; None: all.
     clock : when to end.
     """
     problem = master.problem
     left, used = Left.all(problem), dict[Pattern | Layout, int]()
     master.restrict(left)
     answer = master.solve()
-    limit = answer.objective * (1 + SLACK)
+    limit = answer.objective * (1 + slack)
     while not clock.over and left.counts.any():
         after, new = left.copy(), list[tuple[Pattern | Layout, int]]()
-        for new in _choices(master, answer, left):
+        for new in _choices(master, answer, left, rng):
             after = left.copy()
             for column, times in new:
                 after.take(problem, column, times)
             master.restrict(after)
-            trial, _ = enrich(master, after, 6, None, clock)
+            trial, _ = enrich(master, after, ROUNDS, among, clock)
             if trial.objective + after.cost <= limit:
                 break
         else:
@@ -57,7 +73,7 @@ def settle(master: Master, clock: Clock) -> list[Sawn]:
 
 
 def _choices(
-    master: Master, answer: Answer, left: Left
+    master: Master, answer: Answer, left: Left, rng: np.random.Generator
 ) -> Iterator[list[tuple[Pattern | Layout, int]]]:
     """What may be settled next: all that is used whole, else one of the boards used in part."""
     import numpy as np
@@ -67,7 +83,8 @@ def _choices(
         yield whole_parts
         return
     patterns = list(master.patterns)
-    for n in np.argsort(-answer.patterns)[:CHOICES]:
+    blur = rng.uniform(BLUR, 1.0, len(answer.patterns))
+    for n in np.argsort(-answer.patterns * blur, kind="stable")[:CHOICES]:
         if answer.patterns[n] > 1e-6:
             new = _one(master, answer, left, patterns[n])
             if new:

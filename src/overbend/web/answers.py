@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from overbend.book.say import Say
+from overbend.book.us_units import Reader, names_of
 from overbend.draw.arcs import Box
 from overbend.draw.drawing import Drawing, Layer
 from overbend.draw.form_sheet import form_drawing
@@ -26,6 +27,7 @@ from overbend.web.replan import Replanner
 from overbend.web.sawing import Sawn
 from overbend.web.scene import Pane, scene
 from overbend.web.sections import SECTIONS, At
+from overbend.web.sentence import reworded
 from overbend.web.views import WHOLE, whole_scene
 from overbend.web.waits import waits
 from overbend.web.words import words
@@ -74,11 +76,11 @@ class Answer:
     window: Box | None = None
 
 
-def trouble(error: OverbendError) -> Data:
-    """An error as the page's data."""
+def trouble(error: OverbendError, reader: Reader) -> Data:
+    """An error as the page's data, in the reader's units."""
+    said = reader.error(error)
     return {
-        "problem": error.problem, "where": error.where, "allowed": error.allowed,
-        "todo": error.todo,
+        "problem": said.problem, "where": said.where, "allowed": said.allowed, "todo": said.todo,
     }  # fmt: skip
 
 
@@ -95,7 +97,7 @@ def answers(replanner: Replanner, loaded: Loaded, view: View, draft: bool) -> An
     plan = replanner.plan(loaded, view.display(loaded), draft)
     at = _at(plan, view, draft)
     answer = Answer({"stage": "quick", "draft": draft, "part": at.part.name if at.part else ""})
-    answer.data["parts"] = [_line(part) for part in plan.bent.values()]
+    answer.data["parts"] = [_line(part, at.say) for part in plan.bent.values()]
     answer.data["units"] = plan.display.system
     answer.data["name"] = plan.project.name
     if at.part is None:
@@ -139,7 +141,10 @@ def slow_answers(
         return
     if view.mode in WHOLE:
         size = view.width, view.height
-        yield {"stage": "rest", "scene": whole_scene(plan.piece, view.mode, size, plan.display)}
+        drawn = whole_scene(plan.piece, view.mode, size, plan.display)
+        if "none" in drawn:
+            drawn = {**drawn, "none": at.say.words(drawn["none"])}
+        yield {"stage": "rest", "scene": drawn}
     for part in plan.bent.values():
         if stop():
             return
@@ -174,7 +179,8 @@ def one_section(replanner: Replanner, loaded: Loaded, view: View, id: str, sawn:
 
 def _at(plan: Plan, view: View, draft: bool) -> At:
     name = view.part if view.part in plan.bent else next(iter(plan.bent), "")
-    fields, say = Fields(plan.loaded, plan.display), Say(plan.display)
+    fields = Fields(plan.loaded, plan.display)
+    say = Say(plan.display, names_of(plan.loaded.raw) if plan.display.system == "in" else ())
     return At(plan, plan.bent.get(name), fields, say, {}, draft, open=view.open)
 
 
@@ -186,12 +192,13 @@ def _steamed(replanner: Replanner, plan: Plan) -> dict[str, Any]:
         return {}
 
 
-def _line(part: BentPlan) -> Data:
+def _line(part: BentPlan, say: Say) -> Data:
     """One part in the list: its name, count and verdict."""
     try:
         return {"name": part.name, "count": part.count, "word": part.risk.strain.verdict.word}
     except OverbendError as error:
-        return {"name": part.name, "count": part.count, "word": "", "why": str(error)}
+        return {"name": part.name, "count": part.count, "word": "",
+                "why": str(say.reader.error(error))}  # fmt: skip
 
 
 def _sections(at: At, *, quick: bool) -> Iterator[tuple[str, Data]]:
@@ -208,7 +215,9 @@ def _made(at: At, id: str) -> Data:
     try:
         made = SECTIONS[id].make(at, at.part)
     except OverbendError as error:
-        return {"title": title, "trouble": trouble(error), "lead": [], "more": []}
+        return {"title": title, "trouble": trouble(error, at.say.reader), "lead": [], "more": []}
+    if at.say.unit == "in":
+        made = reworded(made, at.say.words)
     return {"title": title, **made} if made else {}
 
 
@@ -227,7 +236,7 @@ def _draw(answer: Answer, at: At, view: View) -> None:
             answer.data["scene"] = _sheet(at, view)
         answer.data["strip"] = curvature_strip(part, view.width, view.strip, at.say.display)
     except OverbendError as error:
-        answer.data["trouble"] = trouble(error)
+        answer.data["trouble"] = trouble(error, at.say.reader)
 
 
 def _scene(answer: Answer, part: BentPlan, at: At, view: View) -> None:

@@ -102,7 +102,12 @@ class _Pages:
         ]
 
     def page(self, name: str, status: int = 200, **values: object) -> HTMLResponse:
-        """Fill a template."""
+        """Fill a template; a refusal on a page in inches is in inches."""
+        if values.get("units") == "in":
+            from overbend.book.us_units import Reader
+
+            said = {name: values[name] for name in ("problem", "why") if name in values}
+            values |= {name: Reader("in").words(str(text)) for name, text in said.items()}
         return HTMLResponse(self.templates.get_template(name).render(**values), status)
 
     async def problem(self, _request: Request, error: Exception) -> Response:

@@ -17,6 +17,7 @@ from overbend.book import Written, write_book
 from overbend.book.boards_csv import board_lists
 from overbend.book.chapters.strips import strip_rows
 from overbend.book.folder import MARK
+from overbend.book.us_units import reader_of
 from overbend.book.words import TRIAL_FORM
 from overbend.book.write import stamp_of, templates_of
 from overbend.draw.dxf import to_dxf
@@ -76,7 +77,8 @@ class Exports:
             plan = _plan(session.text, path, units, session.shop_state)
             written = await asyncio.to_thread(write_book, plan, book_folder(path), step=step)
         except OverbendError as error:
-            await session.tell({"type": "book", "trouble": str(error)})
+            reader = reader_of(session.text, _system(units), (path.name,))
+            await session.tell({"type": "book", "trouble": str(reader.error(error))})
         except Exception:
             _LOG.exception("writing the book of %s", path.name)
             await session.tell({"type": "book", "trouble": words("page.failed")})
@@ -112,8 +114,11 @@ def _plan(
     state: ShopState = ShopState(),  # noqa: B008 - frozen and empty
 ) -> Plan:
     loaded = read(text, path)
-    shown = cast("System", units) if units in ("mm", "in") else loaded.project.units
-    return Plan(loaded, Display(shown), state)
+    return Plan(loaded, Display(_system(units) or loaded.project.units), state)
+
+
+def _system(units: str) -> System | None:
+    return cast("System", units) if units in ("mm", "in") else None
 
 
 def _done(written: Written) -> dict[str, Any]:

@@ -97,7 +97,7 @@ async def _heard(session: Session, client: Client, text: str) -> None:
         client.seq = _whole(message, "seq")
         await _do(session, client, message)
     except OverbendError as error:
-        await client.send({"type": "refused", "key": key, **trouble(error)})
+        await client.send({"type": "refused", "key": key, **trouble(error, session.reader(client))})
     except (WebSocketDisconnect, asyncio.CancelledError):
         raise
     except Exception:
@@ -118,7 +118,7 @@ def _message(text: str) -> Data:
 async def _do(session: Session, client: Client, message: Data) -> None:
     match message.get("type"):
         case "view":
-            session.look(client, _view(message, client.view))
+            await session.look(client, _view(message, client.view))
         case "open":
             client.view = replace(client.view, open=_names(message, "open", 60))
         case "type":

@@ -12,9 +12,11 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import BaseRoute, Route, WebSocketRoute
 from starlette.websockets import WebSocket
 
+from overbend.book.us_units import reader_of
 from overbend.errors import OverbendError
 from overbend.project import json_schema
 from overbend.project.jsonschema import schema_at
+from overbend.units import System
 from overbend.web.devices import Devices
 from overbend.web.exports import Exports
 from overbend.web.live import Hub, talk
@@ -139,9 +141,14 @@ class PieceRooms:
         path = self.store.path(request.path_params["id"])
         async with request.form(max_files=1, max_fields=6) as form:
             session = self.hub.session(path)
-            if form.get("look"):
-                return JSONResponse(await look_at_drawing(session, form))
-            return Response(await take_drawing(session, form))
+            try:
+                if form.get("look"):
+                    return JSONResponse(await look_at_drawing(session, form))
+                return Response(await take_drawing(session, form))
+            except OverbendError as error:
+                shown = form.get("shown")
+                system: System | None = "in" if shown == "in" else "mm" if shown else None
+                raise reader_of(session.text, system).error(error) from error
 
     async def plotting(self, _request: Request) -> Response:
         """The plotting library, asked for when the piece is first looked at in space."""

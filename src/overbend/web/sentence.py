@@ -8,17 +8,24 @@ a record with a ``key`` into a labelled input, one with a ``word`` into a verdic
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Literal, TypeAlias
 
 from overbend.web.words import ENGLISH
 
-__all__ = ["Piece", "Pieces", "block", "facts", "picture", "sentence", "table", "verdict"]
+__all__ = [
+    "Piece", "Pieces", "block", "facts", "picture", "reworded", "sentence", "table", "verdict",
+]  # fmt: skip
 
 Piece: TypeAlias = str | dict[str, Any]
 Pieces: TypeAlias = list[Piece]
 Kind: TypeAlias = Literal["lead", "text", "small", "hold", "caution", "heading"]
 
+_READ = frozenset(
+    ("lead", "more", "pieces", "text", "head", "heads", "rows", "caption", "cells", "about",
+     "sizes", "rules", "places", "marks", "acts")
+)  # fmt: skip
+"""Keys under which a section holds what is read; the rest is for the page's own use."""
 _HOLE = re.compile(r"\{(\w+)\}")
 
 
@@ -92,3 +99,33 @@ def facts(rows: Sequence[tuple[str, Piece | Pieces]]) -> dict[str, Any]:
 def picture(svg: str, caption: str) -> dict[str, Any]:
     """Return a drawing with its caption."""
     return {"kind": "picture", "svg": svg, "caption": caption}
+
+
+def reworded(made: dict[str, Any], change: Callable[[str], str]) -> dict[str, Any]:
+    """Return a section with every text that is read changed; values of the file stay as they are.
+
+    Parameters
+    ----------
+    made : the section's data.
+    change : what becomes of a text.
+
+    Examples
+    --------
+    >>> field = {"key": "shop.clamp.0.name", "text": "12 mm"}
+    >>> reworded({"lead": [block("hold", ["use ", field])]}, str.upper)["lead"][0]["pieces"]
+    ['USE ', {'key': 'shop.clamp.0.name', 'text': '12 mm'}]
+    """
+    if "key" in made:
+        return made
+    return {k: _changed(v, change) if k in _READ else v for k, v in made.items()}
+
+
+def _changed(value: object, change: Callable[[str], str]) -> object:
+    match value:
+        case str():
+            return change(value)
+        case list() | tuple():
+            return [_changed(one, change) for one in value]
+        case dict():
+            return reworded(value, change)
+    return value

@@ -20,6 +20,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from overbend.book.us_units import Reader, reader_of
 from overbend.errors import OverbendError, ProjectError
 from overbend.plan import Cutting
 from overbend.project import Loaded, build_curve, read
@@ -121,7 +122,7 @@ class Session:
     async def join(self, client: Client) -> None:
         """Let a tab in: it gets the text, and answers follow."""
         self.clients.add(client)
-        await client.send({"type": "text", **self._state(), "by": "", "own": False})
+        await client.send({"type": "text", **self._state(client), "by": "", "own": False})
         self._wake.set()
 
     def leave(self, client: Client) -> None:
@@ -142,10 +143,16 @@ class Session:
         for pool in (self._pool, self._drag_pool):
             pool.shutdown(wait=False, cancel_futures=True)
 
-    def look(self, client: Client, view: View) -> None:
-        """Note what a tab looks at now."""
-        client.view = view
+    async def look(self, client: Client, view: View) -> None:
+        """Note what a tab looks at now; what keeps the text from being read is in its units."""
+        before, client.view = client.view.system, view
         self._wake.set()
+        if view.system != before and self._reading(client)["trouble"] is not None:
+            await client.send({"type": "text", **self._state(client), "by": "", "own": True})
+
+    def reader(self, client: Client) -> Reader:
+        """Who reads messages in a tab."""
+        return _reader(self.text, self.path, client.view)
 
     async def tell(self, message: Data, but: Client | None = None) -> None:
         """Send a message to every tab."""
@@ -158,22 +165,22 @@ class Session:
         self.shop_state = self._replanner.shop_state = self._drags.shop_state = state
         self._wake.set()
 
-    def _state(self) -> Data:
+    def _state(self, client: Client) -> Data:
         return {
             "version": self.version,
             "text": self.text,
             "undo": self.history.can_undo,
             "redo": self.history.can_redo,
             "saved": self.disk.holds(self.text),
-            **self._reading(),
+            **self._reading(client),
         }
 
-    def _reading(self) -> Data:
+    def _reading(self, client: Client) -> Data:
         """Plain values of the text, or what keeps it from being read."""
         try:
             loaded = self.readable()
         except OverbendError as error:
-            return {"raw": None, "trouble": trouble(error)}
+            return {"raw": None, "trouble": trouble(error, self.reader(client))}
         raw = json.loads(json.dumps(loaded.raw, default=str))
         return {"raw": raw, "trouble": None}
 
@@ -196,7 +203,7 @@ class Session:
     async def rewrite(self, client: Client, base: int, text: str) -> None:
         """Take the whole text as typed, readable or not, unless it changed since `base`."""
         if base != self.version:
-            await client.send({"type": "behind", **self._state()})
+            await client.send({"type": "behind", **self._state(client)})
             return
         own = text.replace("\n", "\r\n") if "\r\n" in self.text and "\r\n" not in text else text
         await self.commit(own, client, words("change.text"))
@@ -220,8 +227,8 @@ class Session:
             self.text = text
             self.version += 1
             self._let_go()
-        state = self._state()
         for other in list(self.clients):
+            state = self._state(other)
             await other.send({"type": "text", **state, "by": what, "own": other is client})
         self._wake.set()
 
@@ -357,7 +364,7 @@ class Session:
             try:
                 self._pull_now(client)
             except OverbendError as error:
-                await client.send({"type": "refused", **trouble(error)})
+                await client.send({"type": "refused", **trouble(error, self.reader(client))})
         held = [edit for client in self.clients for edit in client.held.items()]
         if not held:
             return None
@@ -381,7 +388,8 @@ class Session:
             return answers(self._replanner, read(text, self.path), view, False)
         except OverbendError as error:
             draft = trial is not None
-            return Answer({"stage": "quick", "draft": draft, "trouble": trouble(error)})
+            why = trouble(error, _reader(text, self.path, view))
+            return Answer({"stage": "quick", "draft": draft, "trouble": why})
 
     async def _answer_rest(self) -> None:
         """Slow answers, piece by piece, until something changes."""
@@ -399,7 +407,7 @@ class Session:
             over = threading.Event()
             pieces = slow_answers(self._replanner, loaded, client.view, over.is_set, sawn)
             seq = client.seq
-            while (piece := await self._unless_woken(pieces, over)) is not None:
+            while (piece := await self._unless_woken(pieces, over, client)) is not None:
                 self._tick += 1
                 head = {"type": "answers", "tick": self._tick, "seq": seq, "version": self.version}
                 await client.send({**head, **client.unseen(piece)})
@@ -408,9 +416,13 @@ class Session:
                     self._desk.want(loaded, system, key, self.shop_state)
                     self._news.set()
 
-    async def _unless_woken(self, pieces: Iterator[Data], over: threading.Event) -> Data | None:
+    async def _unless_woken(
+        self, pieces: Iterator[Data], over: threading.Event, client: Client
+    ) -> Data | None:
         """Next piece of slow answers; None when it was the last, or something changes before."""
-        work = asyncio.get_running_loop().run_in_executor(self._pool, _next, pieces)
+        work = asyncio.get_running_loop().run_in_executor(
+            self._pool, _next, pieces, self.reader(client)
+        )
         woken = asyncio.ensure_future(self._wake.wait())
         either: list[asyncio.Future[Any]] = [work, woken]
         try:
@@ -484,6 +496,11 @@ class Session:
             await self.tell({"type": "saved", "version": self.version})
 
 
+def _reader(text: str, path: Path, view: View) -> Reader:
+    """Who reads messages about a text, whether it reads or not."""
+    return reader_of(text, view.system, (path.name,))
+
+
 def _still(view: View, pane: Pane | None) -> View:
     """The view with the part of the model it shows already, so that nothing jumps."""
     if pane is None or (pane.width, pane.height) != (view.width, view.height):
@@ -503,9 +520,9 @@ def _from_thread(loop: asyncio.AbstractEventLoop, news: asyncio.Event) -> None:
         loop.call_soon_threadsafe(news.set)
 
 
-def _next(pieces: Iterator[Data]) -> Data | None:
+def _next(pieces: Iterator[Data], reader: Reader) -> Data | None:
     """Next piece of slow answers; an error of ours ends them."""
     try:
         return next(pieces, None)
     except OverbendError as error:
-        return {"stage": "full", "trouble": trouble(error)}
+        return {"stage": "full", "trouble": trouble(error, reader)}

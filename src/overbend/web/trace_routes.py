@@ -13,6 +13,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
+from overbend.book.us_units import Reader
 from overbend.errors import DrawingFileError, OverbendError, ProjectError
 from overbend.web import tracing
 from overbend.web.live import Hub
@@ -84,14 +85,14 @@ class _Pages:
 
     async def place(self, request: Request) -> Response:
         """Move the picture, or give it its scale by two points and their distance."""
-        file = self._file(request)
+        file, unit = self._file(request), "mm"
         try:
             asked = await _body(request)
+            unit = "in" if asked.get("unit") == "in" else "mm"
             if tracing.picture_of(file) is None:
                 raise DrawingFileError(words("trace.gone"))
             where = tracing.read_placed(asked.get("placed"))
             if "text" in asked:
-                unit = "in" if asked.get("unit") == "in" else "mm"
                 marks = tracing.read_marks(asked.get("marks"))
                 if not marks:
                     raise ProjectError(words("trace.placement"), allowed=words("trace.marks"))
@@ -99,7 +100,8 @@ class _Pages:
                 where = tracing.scaled(where, marks, mm, str(asked.get("level", "none")))
             tracing.put_placed(file, where)
         except OverbendError as error:
-            return _refused(error)
+            reader = Reader("in") if unit == "in" else Reader("mm")
+            return _refused(reader.error(error))
         return await self._told(file, where)
 
     async def remove(self, request: Request) -> Response:

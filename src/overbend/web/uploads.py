@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 import numpy as np
 from starlette.datastructures import FormData, UploadFile
 
+from overbend.book.us_units import Reader
 from overbend.curve import Curve
 from overbend.curve.read import CurveRead, read_curve, read_drawing
 from overbend.errors import DrawingFileError, OutputError, ProjectError
@@ -167,7 +168,8 @@ def _says(found: CurveRead, display: Display) -> list[str]:
     true = words("curves.import.true", deviation=near) if found.deviation > 1e-6 else words(
         "curves.import.exact"
     )  # fmt: skip
-    return [size, true, *(f"{note[:1].upper()}{note[1:]}." for note in found.notes)]
+    notes = map(Reader(display.system).words, found.notes)
+    return [size, true, *(f"{note[:1].upper()}{note[1:]}." for note in notes)]
 
 
 def _laid(curve: Curve) -> list[list[float]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from overbend.book.us_units import Reader, reader_of
 from overbend.errors import OverbendError
 from overbend.plan import Hold, Plan
 from overbend.web.words import words
@@ -24,15 +25,17 @@ def waits(plan: Plan) -> list[dict[str, Any]]:
         ``kind``, ``part`` and ``text``; ``go``, the words of the link, with ``key``, the value
         it leads to, or ``href``, the page.
     """
+    file = plan.loaded
+    reader = reader_of(file.text, plan.display.system, raw=file.raw)
     try:
-        return [_said(hold) for hold in plan.holds]
+        return [_said(hold, reader) for hold in plan.holds]
     except OverbendError:
         return []
 
 
-def _said(hold: Hold) -> dict[str, Any]:
+def _said(hold: Hold, reader: Reader) -> dict[str, Any]:
     """One hold with its way out."""
-    data: dict[str, Any] = {"kind": hold.kind, "part": hold.part, "text": hold.text}
+    data: dict[str, Any] = {"kind": hold.kind, "part": hold.part, "text": reader.words(hold.text)}
     if hold.kind == "trial":
         text, go = words("wait.trial", part=hold.part), words("wait.trial.go")
         return {**data, "text": text, "go": go, "href": "/shop/trials"}

@@ -139,7 +139,7 @@ def _stack(at: At, part: BentPlan) -> dict[str, Any]:
                 [fields.choice(f"{key}.wood", words("bends.ply.wood", number=i + 1), woods)],
                 [fields.number(f"{key}.thickness", words("bends.ply.thickness", number=i + 1))],
                 [fields.number(f"{key}.count", words("bends.ply.count", number=i + 1))],
-                f"{used.modulus.value / 1000:.1f} GPa",
+                at.say.stiffness(used.modulus.value),
                 _acts(part, i),
             )
         )

@@ -64,7 +64,7 @@ def size_words(at: At, what: str, value: float) -> str:
     if "angle" in what:
         return format_angle(value)
     if "face" in what or "area" in what:
-        return f"{value / 100.0:.1f} cm²"
+        return at.say.area(value)
     return at.say.length(value)
 
 

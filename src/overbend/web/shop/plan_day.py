@@ -67,7 +67,7 @@ def _choice(plan: Plan, load: Load) -> Choice:
     facts = (
         words(f"day.days.{kind}", days=days),
         words("day.holds", count=load.fits.total),
-        steam.loading.verdict + ": " + steam.loading.reason,
+        Say(plan.display).words(f"{steam.loading.verdict}: {steam.loading.reason}"),
     )
     return Choice(part.name, most, steam.minutes, facts)
 
@@ -100,7 +100,7 @@ def day_plan(plan: Plan, run: SteamRun, wanted: Mapping[str, int]) -> Data:
     boiler = plan.project.shop.boiler
     source = boiler.heat if boiler and boiler.heat else "unknown"
     return {
-        "cautions": list(cautions_for(source)),
+        "cautions": [Say(plan.display).words(text) for text in cautions_for(source)],
         "to_steam": None if run.boiler is None else run.boiler.minutes_to_steam,
         "facts": _facts(run, Say(plan.display)),
         "hot": plan.project.shop.steam_box.temperature if plan.project.shop.steam_box else 98.0,
@@ -118,7 +118,7 @@ def _facts(run: SteamRun, say: Say) -> list[str]:
     facts = [words("day.water", water=water)]
     if run.boiler is not None:
         said = f"{run.boiler.verdict}: {run.boiler.reason}"
-        facts.append(words("day.boiler", said=said))
+        facts.append(words("day.boiler", said=say.words(said)))
     return facts
 
 

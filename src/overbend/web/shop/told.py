@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from overbend.bend.band import Range
+from overbend.book.us_units import Reader
 from overbend.errors import OverbendError
 from overbend.ledger import Measurement, Trial
 from overbend.ledger.evidence import lost_without_set, radius_after, release_of
@@ -84,7 +85,10 @@ def told(number: int, trial: Trial, rest: Range | None, display: Display) -> Tol
     if trial.treatment == "cold" and trial.measurements:
         lines.append(words("trials.cold", lost=percent(lost_without_set(trial))))
     lines += [] if lines or trial.broken else [words("trials.whole")]
-    return Told(number, title, trial.bent_on, tuple(lines), trial.note, trial.broken)
+    reader = Reader(display.system)
+    return Told(
+        number, title, trial.bent_on, tuple(map(reader.words, lines)), trial.note, trial.broken
+    )
 
 
 def _after(measured: Measurement) -> float:
