@@ -17,7 +17,8 @@ from overbend.draw.board_labels import lettered
 from overbend.plan import Plan, open_plan
 from overbend.project import read
 from overbend.solver import Solution
-from overbend.stock import Refusal
+from overbend.stock import Demand, Refusal, Stock, cut
+from overbend.stock.setups import setups_of
 from overbend.units import Display
 from support.boards_to_cut import SHEET, SHOP, by_hand, in_the_way, solved
 from support.pieces import EXAMPLES, HEAD, LAMINATE
@@ -161,8 +162,23 @@ def test_a_machine_that_does_not_take_a_piece_is_named():
 
 def test_boards_bought_planed_are_not_surfaced_again():
     cutting = by_hand()
-    planed = replace(cutting, supply=(replace(cutting.supply[0], surfaced=True),))
+    supply = (replace(cutting.supply[0], surfaced=True),)
+    plan = cutting.result.plan
+    setups = setups_of(plan.boards, cutting.demands, supply, cutting.shop)
+    result = replace(cutting.result, plan=replace(plan, setups=setups))
+    planed = replace(cutting, supply=supply, result=result)
     assert "Surface" not in [row[1] for row in table(chapter(planed), "Machine takes").rows]
+
+
+def test_a_piece_as_thick_as_its_planed_board_is_crosscut_and_ripped_only():
+    slat = Demand("slat", "oak", 700.0, 60.0, 19.0, 4)
+    board = Stock("planed 19", "oak", 1500.0, 130.0, 19.0, 20.0, surfaced=True)
+    result = cut([slat], [board], SHOP)
+    made = replace(by_hand(), demands=(slat,), supply=(board,), result=result)
+    blocks = chapter(made)
+    assert [row[1] for row in table(blocks, "Machine takes").rows] == ["Crosscut", "Rip"]
+    (row,) = table(blocks, "Planed to").rows
+    assert row[1:] == ("slat", "60 x 19", "not planed")
 
 
 def test_every_strip_is_named_once_and_stacks_are_whole():

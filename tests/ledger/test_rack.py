@@ -96,6 +96,7 @@ def test_a_board_keeps_its_defects_its_name_and_how_it_was_sold(ledger):
     (held,) = shop_state(ledger).boards
     assert (held.name, held.label) == ("board 1 (left of door)", "left of door")
     assert (held.defects, held.surfaced, held.uid) == (board.defects, True, board.uid)
+    assert not held.off_cut
 
 
 @pytest.mark.parametrize("span", [(300.0, 200.0), (200.0, 200.0), (-5.0, 20.0), (2100.0, 2200.0)])
@@ -165,6 +166,7 @@ def test_boards_leave_and_offcuts_come(ledger, boards, booking):
     assert cut.kept == (held[3].uid, held[4].uid)
     assert cut.note == "bought and cut up: 2 of maple 52"
     assert [b.name for b in shop_state(ledger).boards] == list(done.came)
+    assert all(b.off_cut for b in shop_state(ledger).boards)
 
 
 def test_a_second_time_is_refused_unless_asked_for(ledger, boards):

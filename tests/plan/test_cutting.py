@@ -228,6 +228,32 @@ def test_offcuts_are_numbered_as_they_are_cut():
     assert {k.stock for k in found.kept} == {"maple 52"}
 
 
+def test_a_straight_part_comes_out_of_a_planed_board_of_its_thickness_unplaned():
+    yard = row("planed 22", width=90, thickness=22, more="surfaced = true")
+    plan = plan_of(RAIL, MACHINES, yard)
+    assert demand(plan, "rail").finished_width == 40.0
+    assert [s.step for s in plan.cutting.result.plan.setups] == ["crosscut", "rip"]
+    (wanted,) = plan_data(plan)["cutting"]["wanted"]
+    assert (wanted["width_mm"], wanted["finished_width_mm"]) == (41.5, 40.0)
+
+
+def test_a_straight_part_as_wide_as_its_planed_board_is_only_crosscut():
+    yard = row("planed 22", width=40, thickness=22, more="surfaced = true")
+    plan = plan_of(RAIL, MACHINES, yard)
+    assert [s.step for s in plan.cutting.result.plan.setups] == ["crosscut"]
+    assert plan.cutting.result.plan.waste >= 0.0
+
+
+def test_the_width_of_an_off_cut_on_the_rack_is_no_finished_one():
+    held = replace(BOARD, width=40.0, thickness=22.0, surfaced=True)
+    whole, off_cut = (
+        plan_of(RAIL, MACHINES, boards=(replace(held, off_cut=flag),)) for flag in (False, True)
+    )
+    assert whole.cutting.result.plan is not None
+    assert off_cut.cutting.result.plan is None
+    assert off_cut.cutting.supply[0].sawn_edge
+
+
 def test_progress_is_told_and_a_cancelled_search_keeps_what_it_has():
     told = []
     plan = plan_of(LAMINATE, SOLID, RAIL, MACHINES, YARD)

@@ -61,7 +61,7 @@ def test_another_search_tells_of_plans_that_can_be_cut(started):
     demands, supply, shop = problem.demands, problem.supply, problem.shop
     boards = stacked(lay_out(problem, plans[-1]), demands)
     plan = SawPlan(
-        boards, setups_of(boards, demands, shop), sum(b.cost for b in plans[-1]),
+        boards, setups_of(boards, demands, supply, shop), sum(b.cost for b in plans[-1]),
         sum(b.wood for b in plans[-1]), sum(d.volume for d in demands),
     )  # fmt: skip
     assert verify(plan, demands, supply, shop) == ()

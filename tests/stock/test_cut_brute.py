@@ -1,6 +1,7 @@
 """Cutting plans of small shops cost what trying everything says."""
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -10,6 +11,7 @@ from support.brute_cut import Plank, Strip, least_cost
 
 ANY = MachineLimits("saw", 0.0, 0.0, 0.0)
 CASES = 200
+PLANED = 120
 
 
 def near(rng, sizes, kerf, most):
@@ -41,39 +43,93 @@ def case(seed):
     return strips, planks, kerf, deep
 
 
-def solved(strips, planks, kerf, deep):
+def planed_case(seed):
+    """Strips that are planed, and planks some of which are planed to just their finished size."""
+    rng = random.Random(f"planed {seed}")
+    kerf, deep, planing = rng.choice((1, 3)), rng.choice((1, 2)), rng.choice((1, 2))
+    strips = []
+    for _ in range(rng.randint(1, 3)):
+        width, thick = rng.choice((20, 28)), rng.choice((6, 9, 20))
+        strips.append(
+            Strip(
+                rng.randint(40, 110), width, thick + planing, rng.randint(1, 6),
+                rng.choice((("edge", "flat"), ("flat",), ("flat",), ("edge",))),
+                thick, width - rng.choice((0, planing)),
+            )
+        )  # fmt: skip
+    lengths, sawn = [s.length for s in strips], [x for s in strips for x in (s.width, s.sawn)]
+    planks = []
+    for s in [*strips, rng.choice(strips)]:
+        planed, any_size = rng.random() < 0.8, near(rng, sawn, deep, 4)
+        thickness = rng.choice((s.thick, s.thick, s.finished, any_size)) if planed else any_size
+        width = rng.choice((s.finished, near(rng, sawn, kerf, 5), near(rng, sawn, kerf, 5)))
+        planks.append(
+            Plank(
+                near(rng, lengths, kerf, 3), width, thickness, rng.randint(20, 30),
+                rng.randint(3, 9), planed=planed,
+            )
+        )  # fmt: skip
+    return strips, planks, kerf, deep, planing
+
+
+def solved(strips, planks, kerf, deep, planing=0):
     demands = [
         Demand(
-            f"strip {n}", "ash", s.length, s.width, s.sawn, s.count,
-            grain=s.ways[0] if len(s.ways) == 1 else "any",
+            f"strip {n}", "ash", s.length, s.width, s.thick or s.sawn, s.count,
+            grain=s.ways[0] if len(s.ways) == 1 else "any", finished_width=s.finished or None,
         )
         for n, s in enumerate(strips)
     ]  # fmt: skip
+    edge, face = (4.0, 3.0) if planing else (0.0, 0.0)
     supply = [
         Stock(
-            f"plank {n}", "ash", p.length, p.width, p.thickness, price=p.cost, count=p.count,
-            defects=p.defects, surfaced=True,
+            f"plank {n}", "ash", p.length, p.width + edge * (not p.planed),
+            p.thickness + face * (not p.planed), price=p.cost, count=p.count, defects=p.defects,
+            surfaced=p.planed,
         )
         for n, p in enumerate(planks)
     ]  # fmt: skip
     shop = Shop(
-        ANY, ANY, ANY, kerf=kerf, resaw_kerf=deep, planing=0.0, end_trim=0.0, edge_trim=0.0,
-        face_trim=0.0,
+        ANY, ANY, ANY, kerf=kerf, resaw_kerf=deep, planing=planing, end_trim=0.0, edge_trim=edge,
+        face_trim=face,
     )  # fmt: skip
     return cut(demands, supply, shop, Stop(20.0))
+
+
+def compared(problem, result, seed):
+    expected = least_cost(*problem)
+    if expected is None:
+        assert (result.status, result.plan) == ("infeasible", None), seed
+        assert result.refusals, seed
+    else:
+        assert result.status == "optimal", seed
+        assert result.cost.objective == pytest.approx(expected), seed
 
 
 @pytest.mark.parametrize("block", range(10))
 def test_least_cost_is_that_of_trying_everything(block):
     for seed in range(block * CASES // 10, (block + 1) * CASES // 10):
         problem = case(seed)
-        expected, result = least_cost(*problem), solved(*problem)
-        if expected is None:
-            assert (result.status, result.plan) == ("infeasible", None), seed
-            assert result.refusals, seed
-        else:
-            assert result.status == "optimal", seed
-            assert result.cost.objective == pytest.approx(expected), seed
+        compared(problem, solved(*problem), seed)
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_boards_planed_to_the_finished_size_cost_what_trying_everything_says(block):
+    for seed in range(block * PLANED // 4, (block + 1) * PLANED // 4):
+        *problem, planing = planed_case(seed)
+        compared(problem, solved(*problem, planing), seed)
+
+
+def test_planed_to_the_finished_size_makes_a_difference():
+    changed, found = 0, 0
+    for seed in range(PLANED):
+        strips, planks, kerf, deep, _ = planed_case(seed)
+        cost = least_cost(strips, planks, kerf, deep)
+        rough = [replace(p, planed=False) for p in planks]
+        changed += cost != least_cost(strips, rough, kerf, deep)
+        found += cost is not None
+    assert changed > PLANED / 4
+    assert found > PLANED / 2
 
 
 def test_the_cases_are_worth_trying():

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from overbend.solver import Stop
 from overbend.stock import Demand, MachineLimits, Shop, Stock, boards_in_stacks, cut, verify
+from support.pace import quiet_seconds
 
 SAW = MachineLimits("saw", 120.0, 9.0, 3.0)
 PLANER = MachineLimits("thicknessing machine", 160.0, 11.0, 2.0, finished=True)
@@ -19,7 +20,7 @@ SHOP = Shop(
     SAW, SAW, PLANER, kerf=2.9, resaw_kerf=1.7, planing=1.1, end_trim=18.0, edge_trim=3.5,
     face_trim=2.5, keep_length=300.0,
 )  # fmt: skip
-SECOND = Stop(1.0)
+SECOND, PROOF = Stop(1.0), Stop(60.0)
 QUICK = settings(derandomize=True, max_examples=6)
 
 
@@ -48,27 +49,29 @@ def shop_of(seed, *woods):
     return demands, supply
 
 
-def solved(demands, supply, shop=SHOP, **more):
-    return cut(demands, supply, shop, SECOND, **more)
+def solved(demands, supply, shop=SHOP, stop=SECOND, **more):
+    return cut(demands, supply, shop, stop, **more)
 
 
 @cache
 def at_first(seed):
-    return solved(*shop_of(seed, "ash"))
+    return solved(*shop_of(seed, "ash"), stop=PROOF)
 
 
 def proven(seed):
-    """The result of a shop; the example is passed over when a second was too short for it."""
+    """The result of a shop that is proven within a second; a busy machine may take a minute."""
     result = at_first(seed)
-    assume(result.status == "optimal")
+    assert result.status == "optimal"
     return result
 
 
-SEEDS = st.integers(0, 40)
+SEEDS = st.integers(1, 40)  # shop 0 is not proven in a minute
 
 
-def test_most_of_the_shops_are_proven():
-    assert sum(at_first(seed).status == "optimal" for seed in range(6)) >= 4
+@pytest.mark.parametrize("seed", range(1, 7))
+def test_the_shops_are_proven_within_a_second(seed):
+    assert proven(seed).plan is not None  # everything is imported from here on
+    assert quiet_seconds(lambda: solved(*shop_of(seed, "ash"), stop=PROOF), 1) < 1.0
 
 
 @QUICK
@@ -143,8 +146,7 @@ def test_the_order_of_parts_and_boards_does_not_matter(seed, chance):
 @given(SEEDS)
 def test_the_same_seed_gives_the_same_plan(seed):
     before = proven(seed)
-    assume(before.cost.runtime < SECOND.seconds / 3)
-    after = solved(*shop_of(seed, "ash"))
+    after = solved(*shop_of(seed, "ash"), stop=PROOF)
     assert after.plan == before.plan
 
 
@@ -197,9 +199,14 @@ YARD = [
 
 
 def test_cancelled_at_once_it_is_quick_and_honest():
-    start = time.monotonic()
-    result = cut(LARGE, YARD, SHOP, Stop(60.0), cancel=lambda: True)
-    assert time.monotonic() - start < 5.0
+    results = []
+
+    def ended():
+        results.append(cut(LARGE, YARD, SHOP, PROOF, cancel=lambda: True))
+
+    proven(9)  # everything is imported from here on
+    assert quiet_seconds(ended, 1) < 5.0
+    (result,) = results
     if result.plan is None:
         assert (result.status, result.cost.objective) == ("unknown", None)
     else:
@@ -211,17 +218,28 @@ def test_cancelled_at_once_it_is_quick_and_honest():
 
 
 def test_cancelled_at_the_first_plan_it_keeps_that_or_better():
-    told = []
-    result = cut(LARGE, YARD, SHOP, Stop(60.0), progress=told.append, cancel=lambda: bool(told))
+    told, results = [], []
+
+    def ended():
+        results.append(
+            cut(LARGE, YARD, SHOP, PROOF, progress=told.append, cancel=lambda: bool(told))
+        )
+
+    proven(9)
+    assert quiet_seconds(ended, 1) < 15.0
+    (result,) = results
     assert result.plan is not None
     assert result.cost.objective <= told[0].objective + 1e-6
     assert verify(result.plan, LARGE, YARD, SHOP) == ()
-    assert result.cost.runtime < 15.0
 
 
 def test_progress_gets_better_and_its_bounds_hold():
-    told = []
-    result = cut(LARGE, YARD, SHOP, Stop(2.0), progress=told.append)
+    told, start = [], time.monotonic()
+
+    def enough():
+        return bool(told) and time.monotonic() - start > told[0].runtime + 2.0
+
+    result = cut(LARGE, YARD, SHOP, PROOF, progress=told.append, cancel=enough)
     assert told
     costs = [s.objective for s in told]
     assert costs == sorted(costs, reverse=True)
@@ -243,9 +261,11 @@ def test_progress_over_two_woods_never_promises_too_little(seed):
 
 
 def test_a_gap_allowed_ends_it_sooner_with_that_gap():
-    result = cut(LARGE, YARD, SHOP, Stop(3.0, gap=0.5))
-    assert result.cost.gap <= 0.5
-    assert result.cost.runtime < 2.5
+    results = []
+    proven(9)
+    ended = quiet_seconds(lambda: results.append(cut(LARGE, YARD, SHOP, Stop(60.0, gap=0.5))), 1)
+    assert results[0].cost.gap <= 0.5
+    assert ended < 2.5
 
 
 # --- by hand

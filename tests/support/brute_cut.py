@@ -2,7 +2,8 @@
 
 All sizes are whole numbers of mm. A board is crosscut into lengths asked for, each length is ripped
 into bars as thick as the plank, a bar is split through its thickness into strips of one or two
-kinds, strips shorter than the length are taken end to end.
+kinds, strips shorter than the length are taken end to end. A strip that is all the thickness, or
+all the width, of a plank planed to its finished size is not planed there.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ class Strip:
     sawn: int
     count: int
     ways: tuple[str, ...] = ("edge", "flat")
+    thick: int = 0  # finished; 0: as sawn
+    finished: int = 0  # finished width; 0: as it is
 
 
 @dataclass(frozen=True)
@@ -29,6 +32,7 @@ class Plank:
     cost: int
     count: int
     defects: tuple[tuple[int, int], ...] = ()
+    planed: bool = False
 
 
 def least_cost(strips: list[Strip], planks: list[Plank], kerf: int, deep: int) -> int | None:
@@ -104,8 +108,7 @@ def bars(strips, length, plank, deep, kerf):
         ends = 0
         while (ends + 1) * s.length + ends * kerf <= length:
             ends += 1
-        for way in s.ways:
-            across, up = (s.sawn, s.width) if way == "edge" else (s.width, s.sawn)
+        for across, up in sections(s, plank):
             if ends and up <= plank.thickness:
                 layers.append((across, up, k, ends))
     found = set()
@@ -120,6 +123,18 @@ def bars(strips, length, plank, deep, kerf):
         (width, give) for width, give in found
         if not any(w <= width and g != give and beats(g, give) for w, g in found)
     }  # fmt: skip
+
+
+def sections(s, plank):
+    """Every size across and through that a strip may be cut to."""
+    wide, thick = [s.width], [s.sawn]
+    for way in s.ways:
+        across, up = (thick, wide) if way == "edge" else (wide, thick)
+        more_across = [] if not plank.planed else [s.thick if way == "edge" else s.finished]
+        more_up = [] if not plank.planed else [s.finished if way == "edge" else s.thick]
+        for a in across + [x for x in more_across if x == plank.width]:
+            for u in up + [x for x in more_up if x == plank.thickness]:
+                yield a, u
 
 
 def stack(ups, room, deep):

@@ -1,4 +1,4 @@
-"""Cutting plans of three unequal shops."""
+"""Cutting plans of four unequal shops."""
 
 from dataclasses import dataclass
 from functools import cache
@@ -83,6 +83,27 @@ def stool():
     return solved(demands, supply, shop)
 
 
+def shelf():
+    """Boards planed to just the finished sizes beside such as are not."""
+    shop = Shop(
+        SAW, SURFACER, PLANER, kerf=2.4, planing=1.7, end_trim=19.0, edge_trim=3.0, face_trim=2.0,
+        keep_length=380.0, keep_width=45.0, resaw_depth=85.0,
+    )  # fmt: skip
+    demands = [
+        Demand("slat", "pine", 700.0, 58.7, 19.0, 5, finished_width=57.0),
+        Demand("board", "pine", 810.0, 131.7, 19.0, 2, "flat", finished_width=130.0),
+        Demand("cleat", "pine", 350.0, 31.7, 11.0, 4, finished_width=30.0),
+        Demand("peg", "larch", 300.0, 26.0, 15.0, 3),
+    ]
+    supply = [
+        Stock("planed 19 x 130", "pine", 1800.0, 130.0, 19.0, 9.0, count=2, surfaced=True),
+        Stock("planed 30", "pine", 1500.0, 95.0, 30.0, 12.0, count=2, surfaced=True),
+        Stock("planed 57", "pine", 1600.0, 44.0, 57.0, 11.0, count=1, surfaced=True),
+        Stock("larch 34", "larch", 1300.0, 75.0, 34.0, 8.0),
+    ]
+    return solved(demands, supply, shop)
+
+
 @cache
 def cases():
-    return {make.__name__: make() for make in (chair, bench, stool)}
+    return {make.__name__: make() for make in (chair, bench, stool, shelf)}

@@ -466,6 +466,10 @@ def stack_without_a_kind(case, place, _):
     return made
 
 
+def planed_pieces(case):
+    return [p for p in pieces(case) if piece_at(case, p).thick > demand_of(case, p).thickness]
+
+
 FAULTS = {
     crosscut_kerf: (crosscut_places, "for the saw"),
     rip_kerf: (rip_places, "for the saw"),
@@ -493,7 +497,7 @@ FAULTS = {
     more_planing: (here, "in the section"),
     longer_machines: (lengths, "shorter than the machines take"),
     wider_machines: (pieces, "less than the saw takes"),
-    thicker_machines: (pieces, "less than the thicknessing machine takes"),
+    thicker_machines: (planed_pieces, "less than the thicknessing machine takes"),
     thicker_saw: (pieces, "less than the saw takes"),
     saw_not_typed: (here, "not known"),
     surfacer_not_typed: (here, ""),

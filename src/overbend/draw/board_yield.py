@@ -71,7 +71,7 @@ def wood_shares(cutting: Cutting) -> tuple[Share, ...]:
 
 
 def _volume(demand: Demand) -> float:
-    return demand.length * demand.width * demand.thickness
+    return demand.volume / demand.count
 
 
 def _dust(board: Lettered, kinds: dict[str, Demand], shop: Shop) -> float:

@@ -88,4 +88,5 @@ def _board(number: int, board: Board) -> BoardHeld:
         board.surfaced,
         board.name,
         board.uid,
+        bool(board.off_cut_of),
     )

@@ -202,8 +202,9 @@ def rack_boards(held: tuple[BoardHeld, ...], plan: Plan) -> list[tuple[Stock, Bo
         if wood is not None:
             sizes = (board.length, board.width, board.thickness)
             stock = Stock(
-                board.name, wood, *sizes, count=1, defects=board.defects, surfaced=board.surfaced
-            )
+                board.name, wood, *sizes, count=1, defects=board.defects, surfaced=board.surfaced,
+                sawn_edge=board.off_cut,
+            )  # fmt: skip
             found.append((stock, board))
     return found
 
@@ -249,7 +250,7 @@ def _result(
     plan: Plan, asked: ToCut, stop: Stop, progress: Progress | None, cancel: Cancel | None
 ) -> Result:
     """Boards and cuts, or what is in their way in the reader's unit."""
-    holds = machine_holds(asked.demands, asked.shop, plan.length)
+    holds = machine_holds(asked.demands, asked.shop, plan.length, asked.supply)
     refused: tuple[Refusal, ...] = ()
     if not holds:
         refused = refusals(asked.demands, asked.supply, asked.shop, plan.length)

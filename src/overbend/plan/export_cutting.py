@@ -30,6 +30,7 @@ def cutting_data(plan: Plan) -> Data | None:
                 "wood": d.wood,
                 "length_mm": d.length,
                 "width_mm": d.width,
+                "finished_width_mm": d.finished,
                 "thickness_mm": d.thickness,
                 "sawn_thickness_mm": cutting.shop.sawn(d),
                 "count": d.count,
@@ -65,6 +66,7 @@ def _stock(stock: Stock, plan: Plan, held: BoardHeld | None) -> Data:
         "count": stock.count,
         "defects_mm": [list(span) for span in stock.defects],
         "surfaced": stock.surfaced,
+        "sawn_edge": stock.sawn_edge,
         "rack_uid": held.uid if held else None,
     }
 

@@ -73,7 +73,7 @@ def _boards(plan: Plan) -> Iterator[Hold]:
         )
         yield Hold("machine", "", text, _machine_key(text))
         return
-    small = machine_holds(asked.demands, asked.shop, plan.length)
+    small = machine_holds(asked.demands, asked.shop, plan.length, asked.supply)
     if small:
         yield Hold("machine", "", f"Boards: no cuts are given. {' '.join(small)}")
         return

@@ -66,12 +66,13 @@ def _strips(part: BentPlan, plan: Plan) -> Iterator[Demand]:
 # -- blanks --------------------------------------------------------------------------------
 @dataclass(frozen=True)
 class _Size:
-    """Size of a blank as milled [mm]; equal ones are cut alike."""
+    """Size of a blank as milled, and what its width is then planed to [mm]."""
 
     wood: str
     length: float
     width: float
     thickness: float
+    finished: float
 
 
 def _blanks(plan: Plan) -> Iterator[Demand]:
@@ -90,6 +91,7 @@ def _blanks(plan: Plan) -> Iterator[Demand]:
         yield Demand(
             f"{_listed(list(parts))} blank{'s' if count > 1 else ''}",
             size.wood, size.length, size.width, size.thickness, count,
+            finished_width=size.finished,
         )  # fmt: skip
 
 
@@ -105,9 +107,8 @@ def _size(plan: Plan, name: str, cut_length: float) -> _Size:
     step = 5.0 if plan.project.units == "mm" else 6.35
     length = math.ceil((cut_length + 2 * shop.trim) / step - 1e-9) * step
     wide, thin = max(part.section), min(part.section)
-    return _Size(
-        part.wood, round(length, 6), round(wide + shop.planer_allowance, 6), round(thin, 6)
-    )  # fmt: skip
+    sizes = (length, wide + shop.planer_allowance, thin, wide)
+    return _Size(part.wood, *(round(size, 6) for size in sizes))
 
 
 def _listed(names: list[str]) -> str:

@@ -33,7 +33,8 @@ class BoardHeld:
     """A board in the rack; lengths in mm, moisture in %.
 
     `defects` are spans that cannot be used, from and to, measured from its marked end; `label` is
-    what is written on it, `uid` its name in every ledger.
+    what is written on it, `uid` its name in every ledger, `off_cut` whether it was sawn off
+    another board.
     """
 
     name: str
@@ -48,6 +49,7 @@ class BoardHeld:
     surfaced: bool = False
     label: str = ""
     uid: str = ""
+    off_cut: bool = False
 
 
 @dataclass(frozen=True)

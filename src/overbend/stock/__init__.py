@@ -5,6 +5,7 @@ from overbend.stock.cutting import Result, cut
 from overbend.stock.records import Demand, Grain, Per, Shop, Stock, Way
 from overbend.stock.refuse import Refusal, machine_holds, refusals
 from overbend.stock.sawplan import BoardPlan, OffCut, Piece, SawnLength, SawPlan, Setup
+from overbend.stock.setups import planed, ripped, split
 from overbend.stock.sheet_check import verify_sheets
 from overbend.stock.sheet_records import Nested, Panel, Sheet, SheetPlan
 from overbend.stock.sheets import nest
@@ -47,7 +48,10 @@ __all__ = [
     "machine_holds",
     "nest",
     "neutral_lines",
+    "planed",
     "refusals",
+    "ripped",
+    "split",
     "strips_for",
     "total_wood",
     "verify",

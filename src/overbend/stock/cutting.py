@@ -99,7 +99,7 @@ def cut(
     ('optimal', 12.0, {'ash 27': 1})
     """
     _unique(demands, supply)
-    holds = machine_holds(demands, shop)
+    holds = machine_holds(demands, shop, supply=supply)
     if holds:
         return _empty("unknown", holds=holds)
     refused = refusals(demands, supply, shop)
@@ -188,8 +188,9 @@ class _Run:
         boards = stacked(boards, demands)
         every = [b for p in self.done for b in p.plan or ()]
         plan = SawPlan(
-            boards, setups_of(boards, demands, self.shop), sum(b.cost for b in every),
-            sum(b.wood for b in every), sum(d.volume for d in demands),
+            boards, setups_of(boards, demands, self.supply, self.shop),
+            sum(b.cost for b in every), sum(b.wood for b in every),
+            sum(d.volume for d in demands),
         )  # fmt: skip
         faults = verify(plan, demands, self.supply, self.shop)
         if faults:

@@ -279,15 +279,15 @@ class Direct:
     def setups(self) -> Aimed:
         """Different settings: lengths crosscut, widths ripped, thicknesses resawn."""
         for slot in self.slots:
-            section = self.problem.boards[slot.kind].section
-            groups = self.problem.pricer(section).groups
-            lengths = self.problem.sections[section].lengths
+            place = self.problem.boards[slot.kind].section
+            groups, section = self.problem.pricer(place).groups, self.problem.sections[place]
             for length in (length for span in slot.spans for length in span):
-                self._mark("length", lengths[length.place], length.cut)
-                for place, times, bar in length.bars:
-                    self._mark("rip", groups[place].width, bar)
-                    for layer, n in zip(groups[place].layers, times, strict=True):
-                        if n:
+                self._mark("length", section.lengths[length.place], length.cut)
+                for group, times, bar in length.bars:
+                    if not section.surfaced or groups[group].width < section.width:
+                        self._mark("rip", groups[group].width, bar)
+                    for layer, n in zip(groups[group].layers, times, strict=True):
+                        if n and layer.through < section.through:
                             self._mark("resaw", layer.through, bar)
         return Aimed(sum(self._marks.values()), 1.0)
 

@@ -49,11 +49,13 @@ class Demand:
         "any": either.
     part : stack it belongs to, for colour; "" for none.
     per_part : strips of this kind in one stack; 0 when they need not stay together.
+    finished_width : what `width` becomes where its edges are planed before they are used; None:
+        it is kept [mm].
 
     Raises
     ------
     StockError
-        For a size or count that is not above zero.
+        For a size or count that is not above zero, or a finished width above the width.
     """
 
     name: str
@@ -65,6 +67,7 @@ class Demand:
     grain: Grain = "any"
     part: str = ""
     per_part: int = 0
+    finished_width: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be cut."""
@@ -72,11 +75,20 @@ class Demand:
         _above_zero(self.name, **sizes)
         if self.count < 1 or self.per_part < 0:
             raise StockError(f"count {self.count}", self.name, "one or more")
+        if not 0 < self.finished <= self.width:
+            raise StockError(
+                f"finished width {self.finished:g} mm", self.name, f"up to {self.width:g} mm"
+            )
+
+    @property
+    def finished(self) -> float:
+        """Finished width [mm]."""
+        return self.width if self.finished_width is None else self.finished_width
 
     @property
     def volume(self) -> float:
         """Wood in all of them, finished [mm3]."""
-        return self.count * self.length * self.width * self.thickness
+        return self.count * self.length * self.finished * self.thickness
 
 
 @dataclass(frozen=True)
@@ -92,7 +104,10 @@ class Stock:
     per : what the price is for.
     count : how many there are; None when there is no limit.
     defects : unusable spans, from and to, measured along the board from its marked end [mm].
-    surfaced : bought planed and straight: nothing comes off faces and edges.
+    surfaced : bought planed and straight: nothing comes off faces and edges. A piece that is as
+        thick or as wide as the board when finished is not planed there.
+    sawn_edge : whether an edge of it, though straight, may be as the saw left it: its width is no
+        finished one.
 
     Raises
     ------
@@ -111,6 +126,7 @@ class Stock:
     count: int | None = None
     defects: tuple[tuple[float, float], ...] = ()
     surfaced: bool = False
+    sawn_edge: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what cannot be a board."""

@@ -27,7 +27,8 @@ class Piece:
     demand : its kind.
     way : "flat": resawn, its thickness through the plank; "edge": ripped, standing on edge.
     x, y, z : its corner nearest to the marked end, edge and face [mm].
-    length, across, through : its size along these, sawn, before planing [mm].
+    length, across, through : its size along these, sawn, before planing [mm]. It is not planed
+        where it is as thick as the surfaced board it comes from.
     stack : number of the stack of its part it goes into; 0 when in none.
     extra : whether it is more than was asked for.
     """
@@ -42,6 +43,16 @@ class Piece:
     through: float
     stack: int = 0
     extra: bool = False
+
+    @property
+    def wide(self) -> float:
+        """Size across its wide face [mm]."""
+        return self.across if self.way == "flat" else self.through
+
+    @property
+    def thick(self) -> float:
+        """Thickness, before planing [mm]."""
+        return self.through if self.way == "flat" else self.across
 
 
 @dataclass(frozen=True)

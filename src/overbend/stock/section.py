@@ -8,12 +8,16 @@ thick as the plank. A bar is split through its thickness into strips:
 - *edge*: the bar is as wide as the strip is thick when sawn, the strip's width comes from the
   plank's thickness (ripped, the strips stand on edge).
 
+Planing comes on top of a strip's finished size, but for one that takes the whole thickness, or the
+whole width, of a plank bought surfaced in exactly that size: it is as the plank is.
+
 A bar may hold strips of two kinds when they ask for the same bar width. Strips much shorter
 than the length are cut from the bar end to end, last. All sizes in whole nanometres.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, groupby
@@ -28,6 +32,7 @@ __all__ = [
     "boards_of",
     "end_to_end",
     "lengths_of",
+    "sides_of",
     "spans_of",
     "usable",
     "ways_of",
@@ -63,6 +68,7 @@ class Section:
     width, through : usable once jointed and surfaced [nm].
     bars : what can be ripped from it.
     lengths : it is crosscut to, ascending [nm].
+    surfaced : whether it was bought so.
     """
 
     wood: str
@@ -71,6 +77,7 @@ class Section:
     through: int
     bars: tuple[Bar, ...] = ()
     lengths: tuple[int, ...] = ()
+    surfaced: bool = False
 
 
 @dataclass(frozen=True)
@@ -181,11 +188,12 @@ def boards_of(
     -------
     Boards with at least one usable span and one strip in it, and the sections they share.
     """
-    sections: dict[tuple[str, int, int, bool], int] = {}
+    sections: dict[tuple[object, ...], int] = {}
     made: list[Section] = []
     boards = []
     for place, stock in enumerate(supply):
-        key = (stock.wood, whole(stock.width), whole(stock.thickness), stock.surfaced)
+        size = whole(stock.width), whole(stock.thickness)
+        key = (stock.wood, *size, stock.surfaced, stock.sawn_edge)
         if key not in sections:
             sections[key] = len(made)
             made.append(_section(demands, stock, shop))
@@ -199,30 +207,19 @@ def boards_of(
 
 def _section(demands: Sequence[Demand], stock: Stock, shop: Shop) -> Section:
     width, through = usable(stock, shop)
-    bars = tuple(_bars(demands, stock.wood, width, through, shop))
+    bars = tuple(_bars(demands, stock, through, shop))
     kinds = {layer.kind for bar in bars for layer in bar.layers}
     lengths = lengths_of([demands[k] for k in sorted(kinds)], shop)
     raw = (whole(stock.width), whole(stock.thickness))
-    return Section(stock.wood, raw, width, through, bars, lengths)
+    return Section(stock.wood, raw, width, through, bars, lengths, stock.surfaced)
 
 
-def _bars(
-    demands: Sequence[Demand], wood: str, width: int, through: int, shop: Shop
-) -> Iterator[Bar]:
+def _bars(demands: Sequence[Demand], stock: Stock, through: int, shop: Shop) -> Iterator[Bar]:
     """All bars of a section: those of one kind, and those of two kinds of equal bar width."""
-    ways = sorted(
-        {
-            (across, up, kind): way
-            for kind, demand in enumerate(demands)
-            if demand.wood == wood
-            for across, up, way in ways_of(demand, width, through, shop)
-        }.items(),
-        key=lambda item: item[0],
-    )
     kerf = whole(shop.through_kerf)
-    for across, group in groupby(ways, key=lambda item: item[0][0]):
+    for across, group in groupby(_ways(demands, stock, shop), key=lambda way: way[0]):
         layers = [
-            Layer(kind, up, way, (through + kerf) // (up + kerf)) for (_, up, kind), way in group
+            Layer(kind, up, way, (through + kerf) // (up + kerf)) for _, up, kind, way in group
         ]
         yield from (Bar(across, (layer,)) for layer in layers)
         for one, two in combinations(layers, 2):
@@ -232,14 +229,73 @@ def _bars(
                     yield Bar(across, (replace(one, times=times), replace(two, times=more)))
 
 
-def ways_of(demand: Demand, width: int, through: int, shop: Shop) -> Iterator[tuple[int, int, Way]]:
-    """Ways a piece lies in a usable section: size across, size through [nm], and its name."""
-    flat, upright = whole(demand.width), whole(shop.sawn(demand))
-    deep = whole(shop.rip_depth) if shop.rip_depth is not None else through
-    if through > deep:
+def _ways(demands: Sequence[Demand], stock: Stock, shop: Shop) -> list[tuple[int, int, int, Way]]:
+    """Size across, size through, kind and name of all ways, sorted.
+
+    Of two ways of a piece in a bar of one width the one that takes less of the thickness counts.
+    """
+    best: dict[tuple[int, int], tuple[int, Way]] = {}
+    for kind, demand in enumerate(demands):
+        if demand.wood == stock.wood:
+            for across, up, way in ways_of(demand, stock, shop):
+                if up <= best.get((across, kind), (math.inf, way))[0]:
+                    best[across, kind] = (up, way)
+    return sorted((across, up, kind, way) for (across, kind), (up, way) in best.items())
+
+
+def sides_of(demand: Demand, shop: Shop) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Width and thickness of a piece, each finished and before planing [nm]."""
+    thick = whole(demand.thickness)
+    return (whole(demand.finished), whole(demand.width)), (thick, thick + whole(shop.planing))
+
+
+def ways_of(demand: Demand, stock: Stock, shop: Shop) -> Iterator[tuple[int, int, Way]]:
+    """Ways a piece lies in a plank: size across, size through as it is cut [nm], and its name.
+
+    Parameters
+    ----------
+    demand : the piece.
+    stock : the plank; its wood and length are not looked at.
+    shop : planing, and what saw and thicknessing machine take.
+
+    Examples
+    --------
+    >>> from overbend.stock import MachineLimits
+    >>> saw = MachineLimits("saw", 300.0, 20.0, 4.0)
+    >>> slat = Demand("slat", "ash", 700.0, 60.0, 19.0, 8)
+    >>> planed = Stock("planed 19", "ash", 2000.0, 150.0, 19.0, surfaced=True)
+    >>> rough = Stock("ash 27", "ash", 2000.0, 150.0, 27.0)
+    >>> [list(ways_of(slat, board, Shop(saw, saw, saw))) for board in (planed, rough)]
+    [[(60000000, 19000000, 'flat')], [(60000000, 20500000, 'flat')]]
+    """
+    width, through = usable(stock, shop)
+    if shop.rip_depth is not None and through > whole(shop.rip_depth):
         return
-    both: tuple[tuple[int, int, Way], ...] = ((upright, flat, "edge"), (flat, upright, "flat"))
-    for across, up, way in both:
+    edge = width if stock.surfaced and not stock.sawn_edge else 0
+    face = through if stock.surfaced else 0
+    wide, thick = sides_of(demand, shop)
+    across, up = _cut_to(thick, edge), _cut_to(wide, face)
+    ways: list[tuple[int, int, Way, int, int]] = [(across, up, "edge", up, across)]
+    across, up = _cut_to(wide, edge), _cut_to(thick, face)
+    ways.append((across, up, "flat", across, up))
+    for across, up, way, breadth, depth in ways:
+        fits = demand.grain in ("any", way) and across <= width and up <= through
         resawn = shop.resaw_depth is not None and across > whole(shop.resaw_depth) and up < through
-        if demand.grain in ("any", way) and across <= width and up <= through and not resawn:
+        if fits and not resawn and _taken(breadth, depth, thick[0], shop):
             yield across, up, way
+
+
+def _cut_to(sizes: tuple[int, int], there: int) -> int:
+    """Finished size where it is there already, else the size before planing."""
+    return sizes[0] if sizes[0] == there else sizes[1]
+
+
+def _taken(width: int, thickness: int, finished: int, shop: Shop) -> bool:
+    """Whether saw and thicknessing machine take a piece; what is not typed refuses nothing."""
+    passes = [(shop.saw, thickness)]
+    if thickness > finished:
+        passes.append((shop.thicknessing, finished))
+    return all(
+        width >= whole(machine.least_width or 0) and thick >= whole(machine.least_thickness or 0)
+        for machine, thick in passes
+    )

@@ -2,7 +2,8 @@
 
 Everything is recomputed from the places of the pieces in whole nanometres. A plan that passes can
 be cut: crosscuts first, then rips, then cuts through the thickness, then crosscuts to length, each
-with its kerf, within wood that is there.
+with its kerf, within wood that is there. The settings of the machines are compared with those that
+the pieces ask for.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from itertools import groupby, pairwise
 
 from overbend.stock.records import Demand, Shop, Stock, whole
 from overbend.stock.sawplan import BoardPlan, OffCut, Piece, SawnLength, SawPlan
+from overbend.stock.setup_check import setup_faults
 
 __all__ = ["verify"]
 
@@ -39,6 +41,7 @@ def verify(
         if stock is not None:
             where = f"{board.stock} no. {board.number}"
             faults += (f"{where}: {fault}" for fault in _board(board, stock, kinds, shop))
+    faults += setup_faults(plan, kinds, stocks, shop)
     faults += _sums(plan, demands, stocks)
     return tuple(faults)
 
@@ -192,10 +195,7 @@ def _piece(piece: Piece, stock: Stock, kinds: dict[str, Demand], shop: Shop) -> 
     demand = kinds.get(piece.demand)
     if demand is None:
         return
-    sawn = whole(demand.thickness) + whole(shop.planing)
-    flat, upright = (whole(demand.width), sawn), (sawn, whole(demand.width))
-    size = (whole(piece.across), whole(piece.through))
-    if size != {"flat": flat, "edge": upright}[piece.way]:
+    if not _cut_right(piece, stock, demand, shop):
         yield f"{demand.name} is {piece.across:g} x {piece.through:g} mm in the section"
     if whole(piece.length) != whole(demand.length):
         yield f"{demand.name} is {piece.length:g} mm long, not {demand.length:g}"
@@ -203,13 +203,40 @@ def _piece(piece: Piece, stock: Stock, kinds: dict[str, Demand], shop: Shop) -> 
         yield f"{demand.name} lies {piece.way}, asked for {demand.grain}"
     if demand.wood != stock.wood:
         yield f"{demand.name} is to be {demand.wood}, the board is {stock.wood}"
-    for machine, thick in ((shop.saw, sawn / 1e6), (shop.thicknessing, demand.thickness)):
+    for machine in (shop.saw, shop.thicknessing):
         if not machine.known:
             yield f"the {machine.name}'s least sizes are not known"
-        elif whole(demand.width) < whole(machine.least_width or 0) or whole(thick) < whole(
-            machine.least_thickness or 0
-        ):
+    yield from _fed(piece, demand, shop)
+
+
+def _fed(piece: Piece, demand: Demand, shop: Shop) -> Iterator[str]:
+    """Saw and thicknessing machine have to take a piece; the latter where it is planed."""
+    size = (whole(piece.across), whole(piece.through))
+    wide, thick = {"flat": size, "edge": size[::-1]}[piece.way]
+    passes, finished = [(shop.saw, thick)], whole(demand.thickness)
+    if thick != finished:
+        passes.append((shop.thicknessing, finished))
+    for machine, fed in passes:
+        if wide < whole(machine.least_width or 0) or fed < whole(machine.least_thickness or 0):
             yield f"{demand.name} is less than the {machine.name} takes"
+
+
+def _cut_right(piece: Piece, stock: Stock, demand: Demand, shop: Shop) -> bool:
+    """Whether a piece has what is planed off it on top of its finished sizes.
+
+    It may do without where the board was bought surfaced in exactly the finished size.
+    """
+    planed = whole(demand.width), whole(demand.thickness) + whole(shop.planing)
+    finished = whole(demand.finished), whole(demand.thickness)
+    edges = whole(stock.width) if stock.surfaced and not stock.sawn_edge else None
+    faces = whole(stock.thickness) if stock.surfaced else None
+    size, there = (whole(piece.across), whole(piece.through)), (edges, faces)
+    if piece.way == "edge":
+        size, there = size[::-1], there[::-1]
+    return all(
+        given == more or given == less == bought
+        for given, more, less, bought in zip(size, planed, finished, there, strict=True)
+    )
 
 
 def _offcut(offcut: OffCut, stock: Stock, shop: Shop) -> Iterator[str]:
@@ -231,7 +258,7 @@ def _sums(plan: SawPlan, demands: Sequence[Demand], stocks: dict[str, Stock]) ->
     cost = sum(b.cost for b in boards)
     kept = sum(o.length * o.width * o.thickness for b in plan.boards for o in b.offcuts)
     taken = sum(b.length * b.width * b.thickness for b in boards) - kept
-    wanted = sum(d.count * d.length * d.width * d.thickness for d in demands)
+    wanted = sum(d.count * d.length * (d.finished_width or d.width) * d.thickness for d in demands)
     for what, given, found in (
         ("cost", plan.cost, cost), ("wood taken", plan.taken, taken),
         ("wood wanted", plan.wanted, wanted),

@@ -16,7 +16,7 @@ from overbend.draw.board_text import setting
 from overbend.draw.drawing import Drawing
 from overbend.draw.svg import to_svg
 from overbend.plan.cutting import Cutting
-from overbend.stock import Demand, Piece, SawPlan
+from overbend.stock import Demand, Piece, SawPlan, planed
 
 __all__ = ["cut_blocks", "strip_names"]
 
@@ -109,7 +109,7 @@ def _numbers(ends: Ends, kinds: dict[str, Demand], say: Say) -> Table:
         sawn = " x ".join(setting(side, say.display) for side in sides)
         rows.append((
             numbers_text(n for n, _ in numbered), name, sawn,
-            setting(kind.thickness, say.display),
+            setting(kind.thickness, say.display) if planed(piece, kind) else "not planed",
         ))  # fmt: skip
     return Table(("Number", "For", "Sawn to", "Planed to"), rows, (2, 3), size=9.0)
 

@@ -8,7 +8,18 @@ from overbend.book.blocks import Table
 from overbend.book.say import Say
 from overbend.draw.board_text import setting
 from overbend.plan.cutting import Cutting
-from overbend.stock import Demand, MachineLimits, Piece, SawPlan, Setup, Shop
+from overbend.stock import (
+    Demand,
+    MachineLimits,
+    Piece,
+    SawPlan,
+    Setup,
+    Shop,
+    Stock,
+    planed,
+    ripped,
+    split,
+)
 
 __all__ = ["setup_table"]
 
@@ -32,18 +43,13 @@ def setup_table(cutting: Cutting, saw_plan: SawPlan, say: Say) -> Table:
     say : how lengths are shown.
     """
     fed = _least_fed(cutting, saw_plan)
-    surfaced = {s.name for s in cutting.supply if s.surfaced}
-    rough = sum(len(b.lengths) for b in saw_plan.boards if b.stock not in surfaced)
     rows, before = [], ""
     for setup in saw_plan.setups:
-        if (setup.step, round(setup.size, 6)) not in fed:
-            continue
         step = "" if setup.step == before else _STEPS[setup.step]
         before = setup.step
         least = fed[setup.step, round(setup.size, 6)]
-        count = rough if setup.step == "surface" else setup.count
         held = _held(setup.step, least, cutting.shop, say)
-        rows.append((BOX, step, _set_to(setup, say), str(count), _size(least, say), *held))
+        rows.append((BOX, step, _set_to(setup, say), str(setup.count), _size(least, say), *held))
     header = ("", "Step", f"Set to, {say.unit}", "Pieces", "Least fed", "Machine takes", "")
     caption = (
         f"In {say.unit_word}, length x width x thickness. Pieces are those that leave the setting. "
@@ -92,28 +98,30 @@ def _passes(cutting: Cutting, saw_plan: SawPlan) -> Iterator[tuple[str, float, S
     stocks = {s.name: s for s in cutting.supply}
     for board in saw_plan.boards:
         stock = stocks[board.stock]
-        face = 0.0 if stock.surfaced else cutting.shop.face_trim
         for length in board.lengths:
             raw = (length.length, stock.width, stock.thickness)
             yield "crosscut", length.length, raw
             if not stock.surfaced:
                 yield "surface", 0.0, raw
             for piece in length.pieces:
-                yield from _strip(piece, length.length, stock.thickness - face, kinds[piece.demand])
+                yield from _strip(piece, length.length, stock, kinds[piece.demand], cutting.shop)
 
 
 def _strip(
-    piece: Piece, length: float, through: float, kind: Demand
+    piece: Piece, length: float, stock: Stock, kind: Demand, shop: Shop
 ) -> Iterator[tuple[str, float, Size]]:
     """Passes of a strip once its length is surfaced."""
-    edge = piece.way == "edge"
-    bar, split = (through, piece.across), (piece.through, piece.across)
-    yield "rip", piece.across, (length, *(bar if edge else bar[::-1]))
-    yield "resaw", piece.through, (length, *(split if edge else split[::-1]))
-    planed = (length, kind.width, kind.thickness)
-    yield "plane", kind.thickness, planed
+    through = stock.thickness - (0.0 if stock.surfaced else shop.face_trim)
+    if ripped(piece, stock):
+        bar = (through, piece.across) if piece.way == "edge" else (piece.across, through)
+        yield "rip", piece.across, (length, *bar)
+    if split(piece, stock, shop):
+        yield "resaw", piece.through, (length, piece.wide, piece.thick)
+    finished = (length, piece.wide, kind.thickness)
+    if planed(piece, kind):
+        yield "plane", kind.thickness, finished
     if piece.length < length - _NEAR:
-        yield "crosscut to length", piece.length, planed
+        yield "crosscut to length", piece.length, finished
 
 
 def _held(step: str, fed: Size, shop: Shop, say: Say) -> tuple[str, str]:
