@@ -1,6 +1,5 @@
 """Release of whole curves: exactness, material points, lengths."""
 
-import time
 from itertools import pairwise
 
 import numpy as np
@@ -11,6 +10,7 @@ from hypothesis import strategies as st
 from overbend.bend import Layup, Ply, relax, release, release_fraction, release_rates
 from overbend.curve.core import Curve, Piece
 from overbend.errors import LayupError
+from support.pace import quiet_seconds
 
 STACK = Layup((Ply(2.0, 12e3), Ply(3.0, 8e3, 0.3), Ply(4.0, 14e3), Ply(3.0, 9e3, 0.1)))
 LONG = Curve(
@@ -166,14 +166,4 @@ def test_release_is_quick():
     wave = 0.003 * np.sin(np.linspace(0, 7, 201)) + 0.001
     curve = Curve(tuple(Piece(6.0, float(a), float(b)) for a, b in pairwise(wave)))
     stack = Layup(tuple(Ply(3.0, 11e3 + 300 * i, 0.5) for i in range(8)))
-    assert best_time(lambda: release(stack, curve)) < 0.005
-
-
-def best_time(run, tries=7):
-    """Least processor time of a few runs [s]."""
-    spent = []
-    for _ in range(tries):
-        start = time.process_time()
-        run()
-        spent.append(time.process_time() - start)
-    return min(spent)
+    assert quiet_seconds(lambda: release(stack, curve)) < 0.005

@@ -3,7 +3,6 @@
 import csv
 import io
 import json
-import time
 
 import ezdxf
 import numpy as np
@@ -15,6 +14,7 @@ from overbend.book import write_book
 from overbend.curve import ArcPath
 from overbend.draw.part_sheet import level_turn
 from overbend.plan import open_plan
+from support.pace import quiet_seconds
 from support.pieces import EXAMPLES, LAMINATE, SOLID, plan_of
 
 
@@ -119,10 +119,12 @@ def svg_size(path) -> float:
 
 def test_the_demo_book_is_quick(tmp_path):
     """The demo book in under 10 s of work: a busy machine's waiting does not count."""
-    start = time.process_time()
     steps = []
-    write_book(open_plan(EXAMPLES[0]), tmp_path / "b", step=lambda *a: steps.append(a))
-    assert time.process_time() - start < 10.0
+
+    def write():
+        write_book(open_plan(EXAMPLES[0]), tmp_path / "b", step=lambda *a: steps.append(a))
+
+    assert quiet_seconds(write, 1) < 10.0
     assert steps[0][1] == 0
     assert steps[-1][1] == steps[-1][2]
 

@@ -3,7 +3,6 @@
 import re
 import subprocess
 import sys
-import time
 
 import pytest
 from typer.testing import CliRunner
@@ -11,6 +10,7 @@ from typer.testing import CliRunner
 from overbend.cli import app
 from overbend.cli.trial_text import table, time_words
 from overbend.ledger import Trial, open_ledger
+from support.pace import quiet_command
 
 BENT = ("--species", "white ash", "--treatment", "steam", "--thickness", "20",
         "--form-radius", "390", "--dried", "air", "--on", "2026-05-17")  # fmt: skip
@@ -229,14 +229,7 @@ def test_columns_are_as_wide_as_their_widest_cell():
 
 def test_help_answers_at_once():
     """A shop's old machine may be slower; the limit of half a second is for two quiet cores."""
-    times = []
-    for _ in range(3):
-        start = time.perf_counter()
-        subprocess.run(
-            [sys.executable, "-m", "overbend", "--help"], check=True, capture_output=True
-        )
-        times.append(time.perf_counter() - start)
-    assert min(times) < 1.0
+    assert quiet_command([sys.executable, "-m", "overbend", "--help"], 3) < 0.5
 
 
 def test_help_imports_nothing_heavy():

@@ -230,7 +230,7 @@ def test_a_locked_ledger_waits_a_bounded_time_and_says_so(place):
             start = time.monotonic()
             with pytest.raises(LedgerError, match="another program is writing"):
                 ledger.add(CLAMPS)
-            assert 0.2 < time.monotonic() - start < 5.0
+            assert 0.2 < time.monotonic() - start < 20.0
             assert ledger.all_of(Clamps) == ()  # reading goes on meanwhile
             other.execute("ROLLBACK")
             ledger.add(CLAMPS)

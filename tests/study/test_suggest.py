@@ -2,7 +2,6 @@
 
 import json
 import math
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -14,6 +13,7 @@ from overbend.plan.steam import part_steam
 from overbend.project import read
 from overbend.study import ask_for, suggest, suggestion_data
 from overbend.study.variant import clamps_of, fit_of, variant
+from support.pace import quiet_seconds
 from support.pieces import EXAMPLES, HEAD, LAMINATE, SOLID, plan_of
 
 HOT = LAMINATE.replace('"laminate"', '"steam-laminate"')
@@ -276,10 +276,9 @@ def test_progress_is_told():
 
 def test_the_demo_takes_seconds():
     part = open_plan(next(p for p in EXAMPLES if p.stem == "hearth-rocker")).bent["rocker"]
-    start = time.perf_counter()
-    found = suggest(part)
-    assert len(found.candidates) > 20
-    assert time.perf_counter() - start < 15.0
+    found = []
+    assert quiet_seconds(lambda: found.append(suggest(part)), 1) < 15.0
+    assert len(found[0].candidates) > 20
 
 
 def test_plain_data_is_complete_and_finite(hot):

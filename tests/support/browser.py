@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import random
 import re
 import shutil
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -20,6 +22,50 @@ from support.pieces import ROOT
 
 PIECES = ROOT / "tests" / "web" / "pieces"
 """Pieces that stay as they are when the examples grow."""
+SECONDS = 60.0
+"""How long is waited for what is certain to come; a busy machine takes its time."""
+
+WIRE = """
+window.wire = { asked: 0, size: [NaN, NaN] };
+{
+  const known = new WeakSet(), send = WebSocket.prototype.send;
+  const silent = (m) => ['open', 'saw'].includes(m.type) || (m.act === 'points' && !m.use);
+  const heard = (e) => { if (/^.{1,9}(refused|behind)"/.test(e.data)) window.wire.asked = 0; };
+  WebSocket.prototype.send = function (data) {
+    const message = JSON.parse(data);
+    if (!known.has(this)) this.addEventListener('message', heard);
+    known.add(this);
+    if (!silent(message)) window.wire.asked = message.seq;
+    if (message.type === 'view') window.wire.size = [message.width, message.height];
+    return send.call(this, data);
+  };
+}
+"""
+"""Notes the last request that will be answered, and the size of the sheet the server knows."""
+
+ANSWERED = """() => {
+  const { asked, size } = window.wire, mm = 96 / 25.4;
+  const sheet = document.querySelector('#sheet').getBoundingClientRect();
+  return Number(document.documentElement.dataset.seq) >= asked
+    && Math.abs(sheet.width / mm - size[0]) + Math.abs(sheet.height / mm - size[1]) < 1e-6;
+}"""
+RESTS = "() => document.documentElement.dataset.stage === 'full'"
+SAVED = "() => !['', 'not saved yet'].includes(document.querySelector('#saved').textContent)"
+
+
+def quiet_port() -> int:
+    """A port that no other program is given by chance while its server is down."""
+    try:
+        first = int(Path("/proc/sys/net/ipv4/ip_local_port_range").read_text().split()[0])
+    except OSError:
+        return 0
+    for port in (
+        random.SystemRandom().sample(range(first - 9000, first), 20) if first > 11000 else ()
+    ):
+        with socket.socket() as line, suppress(OSError):
+            line.bind(("0.0.0.0", port))
+            return port
+    return 0
 
 
 class Server:
@@ -28,7 +74,7 @@ class Server:
     prefix = ""
 
     def __init__(self, folder: Path, port: int = 0, *more: str):
-        self.folder, self.port, self.link, self.log = folder, port, "", ""
+        self.folder, self.port, self.link, self.log = folder, port or quiet_port(), "", ""
         self.ledger, self.more = folder.with_name(f"{folder.name}.sqlite"), more
         self.start()
 
@@ -49,7 +95,7 @@ class Server:
         self.listener = Thread(target=self._listen, daemon=True)
         self.listener.start()
         # the link is printed before everything is imported: until then a request waits
-        assert httpx.get(self.root, timeout=60).status_code == 403
+        assert httpx.get(self.root, timeout=SECONDS).status_code == 403
         return self
 
     def _listen(self):
@@ -67,14 +113,14 @@ class Server:
 
     def _over(self):
         self.process.wait()
-        self.listener.join(5)
+        self.listener.join(SECONDS)
         self.process.stdout.close()
 
     def stop(self):
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGINT)
             with suppress(subprocess.TimeoutExpired):
-                self.process.wait(8)
+                self.process.wait(20)
             if self.process.poll() is None:
                 self.process.kill()
             self._over()
@@ -85,6 +131,13 @@ def stock(folder: Path, *names: str) -> Path:
     for name in names:
         shutil.copy(PIECES / f"{name}.toml", folder)
     return folder
+
+
+def rewrite(path: Path, text: str):
+    """Change a file as an editor does that never leaves half of it."""
+    fresh = path.with_name(f".{path.name}.new")
+    fresh.write_text(text)
+    fresh.replace(path)
 
 
 class Corner:
@@ -101,7 +154,8 @@ class Tab:
     def __init__(self, context, server: Server):
         self.context, self.server = context, server
         self.page = context.new_page()
-        self.page.set_default_timeout(8000)
+        self.page.set_default_timeout(1000 * SECONDS)
+        self.page.add_init_script(WIRE)
         self.errors, self.asked = [], []
         self.page.on("pageerror", lambda e: self.errors.append(str(e)))
         self.page.on("console", self._console)
@@ -114,18 +168,38 @@ class Tab:
     def open(self, project: str):
         self.page.goto(self.server.link)
         self.page.goto(f"{self.server.root}/p/{self.server.prefix}{project}")
-        self.page.wait_for_selector("#section-book", timeout=20000)
-        self.rest()
+        self.page.wait_for_selector("#section-book")
+        return self.rest()
+
+    def answered(self):
+        """Wait until the page shows the answer to the last that it asked, at its size now."""
+        self.until(ANSWERED)
         return self
 
     def rest(self):
-        """Wait until the slow answers are there."""
-        self.page.wait_for_timeout(250)
-        self.until("() => document.documentElement.dataset.stage === 'full'", seconds=20)
+        """Wait until the slow answers are there too."""
+        self.until(f"() => ({ANSWERED})() && ({RESTS})()")
+        return self
 
-    def until(self, script: str, arg=None, seconds: float = 8.0):
-        """Wait for a function in the page; its policy allows no string to be run there."""
-        self.waits_for(lambda: self.page.evaluate(script, arg), seconds)
+    def saved(self):
+        """Wait until the file holds what the page shows."""
+        self.rest().until(SAVED)
+        return self
+
+    def until(self, script: str, arg=None, seconds: float = SECONDS):
+        """Wait for a function in the page; its policy allows no string to be run there.
+
+        What the function looks at may not be there yet, and the page may be on its way to another.
+        """
+        from playwright.sync_api import Error
+
+        def there():
+            try:
+                return self.page.evaluate(script, arg)
+            except Error as error:
+                raise LookupError(script) from error
+
+        self.waits_for(there, seconds)
 
     def section(self, name: str):
         """Open a section of the notes."""
@@ -137,11 +211,17 @@ class Tab:
     def text(self, file: str) -> str:
         return (self.server.folder / f"{file}.toml").read_text()
 
-    def waits_for(self, what, seconds: float = 4.0):
-        """Wait for something that is no part of the page, such as a file."""
-        until = time.monotonic() + seconds
-        while not what():
-            assert time.monotonic() < until, "waited in vain"
+    def waits_for(self, what, seconds: float = SECONDS):
+        """Wait for something that is no part of the page, such as a file that may not be there."""
+        until, why = time.monotonic() + seconds, None
+        while True:
+            try:
+                if what():
+                    return
+            except (OSError, LookupError, ValueError) as error:
+                why = error
+            if time.monotonic() > until:
+                raise AssertionError("waited in vain") from why
             self.page.wait_for_timeout(50)
 
 

@@ -7,7 +7,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from threading import Thread
+from threading import Lock, Thread
 
 import httpx
 import uvicorn
@@ -26,7 +26,7 @@ class Clocked:
     prefix = ""
 
     def __init__(self, folder: Path, *, lan: bool = False):
-        self.folder, self.ahead = folder, 0.0
+        self.folder, self.ahead, self.still = folder, 0.0, Lock()
         self.ledger = folder.with_name(f"{folder.name}.sqlite")
         line = socket.socket()
         line.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -47,7 +47,15 @@ class Clocked:
             time.sleep(0.02)
 
     def now(self) -> float:
-        return time.time() + self.ahead
+        with self.still:
+            return time.time() + self.ahead
+
+    @contextmanager
+    def passing(self, seconds: float) -> Iterator[None]:
+        """Turn the clock on; nobody is told the time until a page's clock is turned on as well."""
+        with self.still:
+            self.ahead += seconds
+            yield
 
     @property
     def root(self) -> str:
@@ -60,10 +68,10 @@ class Clocked:
     @contextmanager
     def client(self) -> Iterator[httpx.Client]:
         """A client that opened the start link, as the maker's browser does."""
-        with httpx.Client(base_url=self.root, timeout=30) as made:
+        with httpx.Client(base_url=self.root, timeout=60) as made:
             made.get(self.link)
             yield made
 
     def stop(self) -> None:
         self.server.should_exit = True
-        self.thread.join(10)
+        self.thread.join(60)

@@ -57,7 +57,7 @@ def shop(t):
     return tomllib.loads(t.text("low-stool"))["shop"]
 
 
-def chosen(t, seconds=40):
+def chosen(t, seconds=180):
     """Wait until the search is over."""
     done = """() => {
       const part = document.querySelector("#section-cutting");

@@ -16,9 +16,9 @@ def test_a_dragged_point_moves_the_curve_and_the_file_and_keeps_comments(server,
     t = tab().open("slatted-bench")
     before = t.page.locator("#section-curves .lead").inner_text()
     drag(t, 5, 40, 0)
-    t.waits_for(lambda: through(t, 5)[0] > 545)
+    t.saved()
+    assert through(t, 5)[0] > 545
     assert through(t, 5)[1] == 370
-    t.rest()
     assert t.page.locator("#section-curves .lead").inner_text() != before
     assert "# Side view of one rib" in t.text("slatted-bench")
     assert t.errors == []
@@ -32,14 +32,15 @@ def test_answers_follow_while_the_pointer_is_down_and_escape_puts_it_back(server
     t.page.keyboard.press("Escape")
     t.until("b => document.querySelector('#section-curves .lead').innerText === b", before)
     t.page.mouse.up()
-    t.page.wait_for_timeout(700)
+    t.saved()
     assert through(t, 2) == [270, 34]
 
 
 def test_an_expression_that_names_a_dimension_moves_the_dimension(server, tab):
     t = tab().open("slatted-bench")
     drag(t, 4, 40, -30)
-    t.waits_for(lambda: through(t, 4)[1] != 210)
+    t.saved()
+    assert through(t, 4)[1] != 210
     # x is held by "= seat_depth + 48", so only y follows
     assert through(t, 4)[0] == "= seat_depth + 48"
     held = t.page.locator('.handle[data-id="point.4"]').get_attribute("aria-label")
@@ -58,7 +59,7 @@ def test_arrow_keys_move_a_point_and_undo_redo_go_back_and_forth(server, tab):
     t.waits_for(lambda: through(t, 1)[0] == 130)
     t.page.keyboard.press("Control+z")
     t.waits_for(lambda: through(t, 1) == [130, 36])
-    assert t.page.locator("#undo").is_disabled()
+    t.page.wait_for_selector("#undo:disabled")
     t.page.keyboard.press("Control+Shift+z")
     t.waits_for(lambda: through(t, 1) == [130, 37])
 
@@ -107,7 +108,7 @@ def test_a_click_on_a_handle_moves_nothing(server, tab):
     t.page.mouse.down()
     t.page.mouse.move(x + 5, y + 4)
     t.page.mouse.up()
-    t.page.wait_for_timeout(500)
+    t.saved()
     assert through(t, 2) == [270, 34]
     assert t.page.locator("#undo").is_disabled()
     assert t.page.locator("#beside").is_visible()
@@ -121,7 +122,8 @@ def test_a_drag_snaps_to_round_values_unless_it_is_held_off(server, tab, key, gr
     drag(t, 5, 33, -17)
     if key:
         t.page.keyboard.up(key)
-    t.waits_for(lambda: through(t, 5) != [528, 370])
+    t.saved()
+    assert through(t, 5) != [528, 370]
     shares = [v / grain for v in through(t, 5)]
     assert all(abs(s - round(s)) < 1e-6 for s in shares)
     if key == "Alt":
@@ -250,11 +252,10 @@ def pulled(t, id, dx, dy):
 def test_levers_and_the_start_are_pulled_with_the_pointer(server, tab):
     t = tab().open("hearth-rocker")
     pulled(t, "heading", 0, 20)
-    t.waits_for(lambda: curve(t, "hearth-rocker", "rocker")["heading"] != "-21 deg")
+    t.saved()
     assert float(curve(t, "hearth-rocker", "rocker")["heading"].split()[0]) > -21
-    t.rest()
     pulled(t, "start", 30, 10)
-    t.waits_for(lambda: "start" in curve(t, "hearth-rocker", "rocker"))
+    t.saved()
     x, y = curve(t, "hearth-rocker", "rocker")["start"]
     assert x > 10
     assert y < 0
@@ -287,7 +288,8 @@ def test_a_named_place_is_added_pulled_along_and_taken_out(server, tab):
     t.page.mouse.down()
     t.page.mouse.move(x, y, steps=5)
     t.page.mouse.up()
-    t.waits_for(lambda: 600 < places()["back rail"] < 800)
+    t.saved()
+    assert 600 < places()["back rail"] < 800
     handle.focus()
     t.page.keyboard.press("Delete")
     t.waits_for(lambda: places() == {})

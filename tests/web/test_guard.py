@@ -22,7 +22,7 @@ def server(tmp_path_factory):
 @pytest.fixture
 def keys(server):
     """A client that opened the start link, as a browser does."""
-    with httpx.Client(base_url=server.root, follow_redirects=False) as client:
+    with httpx.Client(base_url=server.root, follow_redirects=False, timeout=60) as client:
         answer = client.get(server.link)
         assert answer.status_code == 303
         assert answer.headers["location"] == "/"
@@ -41,9 +41,9 @@ def test_without_the_cookie_nothing_is_shown(server):
         "/", "/p/slatted-bench", "/schema.json", "/static/main.js", "/file/plan.json/x", "/shop",
         "/shop/boards", "/day", "/day/slatted-bench", "/phones", "/let-in", "/static/day.css",
     ):  # fmt: skip
-        assert httpx.get(server.root + path).status_code == 403
-    assert httpx.get(server.root + "/start?token=guess").status_code == 403
-    assert httpx.get(server.root + "/start").status_code == 403
+        assert httpx.get(server.root + path, timeout=60).status_code == 403
+    for path in ("/start?token=guess", "/start"):
+        assert httpx.get(server.root + path, timeout=60).status_code == 403
 
 
 def test_a_foreign_name_is_refused(server, keys):
@@ -77,6 +77,7 @@ def wire(server, keys, project="slatted-bench", **headers):
     return connect(
         f"ws://127.0.0.1:{server.port}/live/{project}",
         additional_headers={k: v for k, v in given.items() if v},
+        open_timeout=60,
     )
 
 
@@ -143,6 +144,26 @@ def test_bodies_are_capped_with_and_without_a_length(server, keys):
     assert code >= 400
 
 
+def test_who_is_gone_before_all_was_sent_is_no_error(lone):
+    with httpx.Client(base_url=lone.root, timeout=60) as client:
+        client.get(lone.link)
+        answer = client.post("/new", data={"example": "low-stool", "name": "Mine"}, headers=SAME)
+        assert answer.status_code == 303  # everything is imported
+        cookie = "; ".join(f"{k}={v}" for k, v in client.cookies.items())
+        head = (
+            f"POST /new HTTP/1.1\r\nHost: 127.0.0.1:{lone.port}\r\nOrigin: {lone.root}\r\n"
+            f"Cookie: {cookie}\r\nContent-Type: application/x-www-form-urlencoded\r\n"
+            "Content-Length: 400\r\n\r\nname=Half"
+        )
+        with socket.create_connection(("127.0.0.1", lone.port)) as line:
+            line.sendall(head.encode())
+            client.get("/").raise_for_status()  # the line is listened to by now
+        client.get("/").raise_for_status()
+    lone.stop()
+    assert "Traceback" not in lone.log
+    assert "Exception" not in lone.log
+
+
 def test_only_this_machine_is_listened_to(server):
     with socket.socket() as line:
         line.settimeout(0.5)
@@ -153,9 +174,9 @@ def test_only_this_machine_is_listened_to(server):
 
 def test_the_start_link_leads_to_our_own_pages_only(server):
     for wanted in ("//evil.example", "http://evil.example", "/p/../x", "/p/x%0d%0aset-cookie:a"):
-        answer = httpx.get(f"{server.link}&open={wanted}", follow_redirects=False)
+        answer = httpx.get(f"{server.link}&open={wanted}", follow_redirects=False, timeout=60)
         assert answer.headers["location"] == "/"
-    answer = httpx.get(f"{server.link}&open=/p/low-stool", follow_redirects=False)
+    answer = httpx.get(f"{server.link}&open=/p/low-stool", follow_redirects=False, timeout=60)
     assert answer.headers["location"] == "/p/low-stool"
 
 
@@ -178,11 +199,11 @@ def test_nonsense_is_refused_and_the_line_stays_up(server, keys):
     with wire(server, keys) as line:
         for nonsense in NONSENSE:
             line.send(nonsense)
-            while json.loads(line.recv(timeout=10))["type"] not in ("refused", "behind"):
+            while json.loads(line.recv(timeout=60))["type"] not in ("refused", "behind"):
                 pass
         line.send('{"type": "type", "seq": 9, "key": "name", "text": "Still here"}')
         while True:
-            message = json.loads(line.recv(timeout=10))
+            message = json.loads(line.recv(timeout=60))
             if message["type"] == "text" and "Still here" in message["text"]:
                 break
     assert before.replace("Slatted bench", "Still here") == message["text"]

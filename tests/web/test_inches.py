@@ -9,13 +9,14 @@ from overbend.errors import CurveError
 from overbend.plan import Hold, Plan
 from overbend.project import read
 from overbend.units import Display
-from overbend.web.answers import View, answers, one_section, slow_answers, trouble
+from overbend.web.answers import View, answers, one_section, slow_answers
 from overbend.web.app import make_app
 from overbend.web.live import _heard
 from overbend.web.replan import Replanner
 from overbend.web.sawing import Sawn, key_of
 from overbend.web.sentence import block, reworded, table
 from overbend.web.session import Client, Session
+from overbend.web.troubles import trouble
 from overbend.web.waits import waits
 from support.apart import apart
 from support.pieces import EXAMPLES
@@ -128,7 +129,7 @@ def test_values_of_the_file_stay_in_a_reworded_section():
 
 def test_trouble_has_four_parts_in_the_readers_unit():
     error = CurveError("12 mm off", "arch, 254 mm along", "5 mm", "move it 3 mm")
-    assert bare(" ".join(trouble(error, Reader("in")).values())) == []
+    assert [bare(text) for text in texts(trouble(error, Reader("in")))] == [[]] * 5
     assert trouble(error, Reader("mm"))["where"] == "arch, 254 mm along"
 
 
@@ -150,7 +151,7 @@ def talked(tmp_path, text, *messages):
         await session.join(client)
         for message in messages:
             await _heard(session, client, message)
-        for _ in range(100):
+        for _ in range(1200):
             if any(m["type"] == "answers" for m in got):
                 break
             await asyncio.sleep(0.05)

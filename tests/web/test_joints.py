@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from overbend.book.say import Say
+from overbend.errors import CurveError
 from overbend.plan import Plan
 from overbend.project import load, read
 from overbend.units import Display
@@ -56,6 +57,48 @@ def test_a_joint_that_fails_says_why_and_offers_the_number():
     fields = [p for p in reason["pieces"] if isinstance(p, dict) and "key" in p]
     assert [f["key"] for f in fields] == ["joint.crest.thickness"]
     assert fields[0]["raw"] == "18"
+
+
+def off(data):
+    """The sentence about released bends, and its records."""
+    block = next(b for b in data["lead"] if "nine in ten" in str(b["pieces"]))
+    records = [p for p in block["pieces"] if isinstance(p, dict)]
+    return "".join(p for p in block["pieces"] if isinstance(p, str)), records
+
+
+def test_how_far_a_bend_lies_off_says_from_which_end_and_how_it_would_be_less():
+    data, at = made()
+    text, (end, trial) = off(data)
+    joint = next(j for j in at.plan.piece.joints if j.id == "crest:crest:rear-post/right")
+    (far,) = at.plan.piece.misfits[joint.id]
+    (near,) = at.plan.piece.misfits_laid(joint, "chord-middle")
+    assert f"crest may lie up to {at.say.length(far.most)} off its drawing" in text
+    assert f"the chords in line, up to {at.say.length(near.most)}. Mark" in text
+    assert (end["key"], end["value"]) == ("part.crest.reference", "start")
+    assert trial["href"] == "/shop/trials"
+    inches, _ = off(made(units="in")[0])
+    assert " mm" not in inches
+
+
+def test_a_bend_whose_set_was_measured_asks_for_no_trial():
+    data, at = made()
+    for part in at.plan.bent.values():
+        part.__dict__["set"] = replace(part.set, proven=True)
+    told = off(data), off(SECTIONS["joints"].make(at, at.part))
+    assert ["trial bend" in text for text, _ in told] == [True, False]
+    assert [sum("href" in r for r in records) for _, records in told] == [1, 0]
+
+
+def test_a_part_whose_ends_meet_has_no_chord_to_be_laid_by(monkeypatch):
+    data, at = made()
+
+    def closed(_joint, datum):
+        raise CurveError(f"no {datum}")
+
+    monkeypatch.setattr(at.plan.piece, "misfits_laid", closed)
+    text, _ = off(SECTIONS["joints"].make(at, at.part))
+    assert "chord" in off(data)[0]
+    assert "chord" not in text
 
 
 def test_sizes_left_out_show_what_the_rule_gives_and_given_ones_what_the_file_says():

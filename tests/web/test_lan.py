@@ -30,7 +30,7 @@ def server(tmp_path):
 def far(server):
     """A device in the network, not let in yet."""
     root = f"http://{FAR}:{server.port}"
-    with httpx.Client(base_url=root, headers={"origin": root}, timeout=30) as client:
+    with httpx.Client(base_url=root, headers={"origin": root}, timeout=60) as client:
         yield client
 
 
@@ -332,7 +332,7 @@ def test_the_command_prints_address_code_picture_and_warning(tmp_path):
         assert "not encrypted" in made.log
         assert "█" in made.log
         root = f"http://{FAR}:{made.port}"
-        with httpx.Client(base_url=root, headers={"origin": root}, timeout=30) as far:
+        with httpx.Client(base_url=root, headers={"origin": root}, timeout=60) as far:
             assert give(far, code).status_code == 303
             far.post("/day-begin/hearth-rocker", data={"part crest": "1"})
             made.kill()

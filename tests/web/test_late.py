@@ -25,7 +25,7 @@ def test_the_pages_need_nothing_that_computes():
 
 class Rooms:
     def __init__(self, gate):
-        assert gate.wait(10)
+        assert gate.wait(60)
         self.closed, self.warmed = False, threading.Event()
 
     def routes(self):
@@ -43,7 +43,7 @@ class Rooms:
 
 async def ask(app, path):
     async with httpx.AsyncClient(
-        transport=httpx.ASGITransport(app), base_url="http://here", timeout=10
+        transport=httpx.ASGITransport(app), base_url="http://here", timeout=60
     ) as client:
         return await client.get(path)
 
@@ -68,7 +68,7 @@ async def both_ways():
     gate.set()
     assert (await asking).text == "deep"
     assert (await ask(app, "/nowhere")).status_code == 404
-    assert await asyncio.to_thread(made[0].warmed.wait, 10)
+    assert await asyncio.to_thread(made[0].warmed.wait, 60)
     await late.close()
     return made
 
@@ -76,3 +76,24 @@ async def both_ways():
 def test_a_page_does_not_wait_and_the_rest_does():
     made = apart(both_ways())
     assert [rooms.closed for rooms in made] == [True]
+
+
+async def stopped():
+    gate, sent = threading.Event(), []
+    late = Late(lambda: Rooms(gate))
+
+    async def send(message):
+        sent.append(message)
+
+    scope = {"type": "http", "method": "GET", "path": "/deep", "headers": []}
+    asking = asyncio.create_task(late.handle(scope, None, send))
+    await asyncio.sleep(0)
+    asking.cancel()
+    await asking
+    gate.set()
+    await late.close()
+    return sent[0]["status"]
+
+
+def test_stopped_while_it_begins_who_waits_is_answered():
+    assert apart(stopped()) == 503

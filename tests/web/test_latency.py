@@ -1,6 +1,7 @@
 """How quickly answers follow the pointer; run with -s to see the figures of docs/performance.md.
 
-The bounds asserted here leave room for a busy machine; the document states what was measured.
+The bounds asserted here are for a quiet machine, with room to spare; the document states what was
+measured. On a slow or busy machine they are as much longer as a piece of work takes there.
 """
 
 import json
@@ -17,6 +18,7 @@ from overbend.project import read
 from overbend.web.answers import View, answers
 from overbend.web.draft import Draft
 from overbend.web.replan import Replanner
+from support.pace import QUIET, pace, piece_of_work, spent
 from support.pieces import ROOT
 
 EXAMPLES = ROOT / "examples"
@@ -59,6 +61,16 @@ def p95(values):
     return sorted(values)[int(0.95 * len(values))]
 
 
+def slower(walls):
+    """How many times longer than on the quiet machine pieces of work took, waiting included."""
+    return max(1.0, p95(walls) / QUIET)
+
+
+def wall():
+    """Time that a piece of work takes here and now [s]."""
+    return spent(piece_of_work, time.perf_counter)
+
+
 def load():
     """How many programs wanted the processors over the last minute."""
     return f"load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
@@ -83,8 +95,10 @@ def test_answers_follow_the_pointer(name, server, tab):
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     t.page.mouse.move(x, y)
     t.page.mouse.down()
-    start = time.monotonic()
+    walls, start = [], time.monotonic()
     while (a := time.monotonic() - start) < SECONDS:
+        if a > 0.1 * len(walls):
+            walls.append(wall())
         t.page.mouse.move(x + 30 * math.sin(3 * a), y + 25 * math.sin(2.2 * a))
         time.sleep(0.012)
     t.page.mouse.up()
@@ -97,8 +111,8 @@ def test_answers_follow_the_pointer(name, server, tab):
     )
     ticks = [m["tick"] for m in took if m["type"] == "answers"]
     assert ticks == sorted(ticks)
-    assert len(late) > 10
-    assert p95(late) < 600.0
+    assert len(late) * slower(walls) > 10
+    assert p95(late) < 600.0 * slower(walls)
 
 
 EDITS = {
@@ -114,23 +128,24 @@ def test_a_draft_takes_little_work(name):
     replanner, draft = Replanner(), Draft(base)
     view = View(width=200.0, height=150.0, open=frozenset())
     view = replace(view, window=answers(replanner, base, view, False).window)
-    spent, size = [], 0
+    took, size = [], 0
     for i in range(40):
         began = time.thread_time()
         answer = answers(replanner, draft.put(EDITS[name](i)), view, True)
         size = len(json.dumps(answer.data))
-        spent.append(1000.0 * (time.thread_time() - began))
+        took.append(1000.0 * (time.thread_time() - began))
     print(
-        f"\n{name}: work of one answer: median {statistics.median(spent):.0f} ms, "
-        f"p95 {p95(spent):.0f} ms, {size / 1000:.0f} kB; {load()}"
+        f"\n{name}: work of one answer: median {statistics.median(took):.0f} ms, "
+        f"p95 {p95(took):.0f} ms, {size / 1000:.0f} kB; {load()}"
     )
-    assert statistics.median(spent) < 60.0
+    assert statistics.median(took) < 60.0 * pace(time.thread_time)
 
 
 def test_it_starts_quickly_and_stays_small(lone, tab):
     lone.stop()
     t = tab(on=lone)
     t.page.goto("about:blank")
+    walls = [wall() for _ in range(20)]
     began = time.monotonic()
     lone.start()
     t.page.goto(lone.link)
@@ -138,8 +153,9 @@ def test_it_starts_quickly_and_stays_small(lone, tab):
     t.page.wait_for_selector("#sheet")
     painted = t.page.evaluate(PAINTED)
     until = time.monotonic() - began
-    t.page.wait_for_selector("#section-bends", timeout=20000)
+    t.page.wait_for_selector("#section-bends")
     whole = time.monotonic() - began
+    walls += [wall() for _ in range(20)]
     status = Path(f"/proc/{lone.process.pid}/status")
     size = ""
     if status.exists():
@@ -149,5 +165,5 @@ def test_it_starts_quickly_and_stays_small(lone, tab):
         f"\nfrom the command to the painted page {until:.1f} s (paint {painted:.0f} ms after "
         f"asking), to its answers {whole:.1f} s{size}; {load()}"
     )
-    assert until < 10.0
-    assert whole < 20.0
+    assert until < 10.0 * slower(walls)
+    assert whole < 20.0 * slower(walls)

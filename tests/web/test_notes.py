@@ -39,7 +39,7 @@ def test_a_number_that_cannot_be_used_says_why_and_changes_nothing(server, tab):
     assert "length" in why.inner_text() or "banana" in why.inner_text()
     assert field.get_attribute("aria-invalid") == "true"
     field.press("Escape")
-    t.page.wait_for_timeout(600)
+    t.saved()
     assert t.text("slatted-bench") == before
     assert t.page.locator(".why-bad").count() == 0
 
@@ -113,7 +113,7 @@ def test_a_text_that_does_not_read_says_where_and_stays(server, tab):
 def test_the_book_is_made_with_progress_and_opened(server, tab):
     t = tab().open("low-stool")
     t.page.get_by_role("button", name="Make the book").first.click()
-    t.page.wait_for_selector("#section-book a[href*='book.zip']", timeout=40000)
+    t.page.wait_for_selector("#section-book a[href*='book.zip']", timeout=180_000)
     assert (server.folder / "low-stool-book" / "book.pdf").read_bytes()[:5] == b"%PDF-"
     with t.page.expect_download() as got:
         t.page.locator("#section-book a[href*='book.zip']").click()
@@ -162,7 +162,7 @@ def test_new_copy_rename_and_delete_from_the_shelf(lone, tab):
     t.page.locator("input[type=radio][value=low-stool]").check()
     t.page.get_by_label("Call it").fill("Ann's perch")
     t.page.get_by_role("button", name="Start").click()
-    t.page.wait_for_selector("#section-book", timeout=15000)
+    t.page.wait_for_selector("#section-book")
     assert t.page.locator("#name").input_value() == "Ann's perch"
     t.page.get_by_role("link", name="Pieces").click()
     t.page.get_by_text("Copy, rename, delete: Ann's perch").click()

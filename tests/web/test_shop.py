@@ -67,8 +67,9 @@ def test_a_board_is_added_changed_gone_back_and_taken_out(server, shop):
     shop.post("/shop/boards/1", data=BOARD | {"moisture": "9", "defects": ""})
     ((_, changed),) = held(server, Board)
     assert changed == board.model_copy(update={"moisture": 9.0, "defects": ()})
+    today = {time.strftime("%Y-%m-%d")}
     shop.post("/shop/boards/1/gone")
-    assert held(server, Board)[0][1].out_on == time.strftime("%Y-%m-%d")
+    assert held(server, Board)[0][1].out_on in today | {time.strftime("%Y-%m-%d")}
     shop.post("/shop/boards/1/back")
     assert held(server, Board)[0][1].out_on == ""
     shop.post("/shop/boards/1/delete")
@@ -264,7 +265,7 @@ def test_the_switch_computes_what_the_command_computes_with_learnt(server, shop)
     cookie = "; ".join(f"{k}={v}" for k, v in shop.cookies.items())
     head = {"Cookie": cookie, "Origin": server.root, "Sec-Fetch-Site": "same-origin"}
     place = f"ws://127.0.0.1:{server.port}/live/hearth-rocker"
-    with connect(place, additional_headers=head, max_size=None) as line:
+    with connect(place, additional_headers=head, max_size=None, open_timeout=60) as line:
         view = {"part": "crest", "mode": "curve", "width": 180, "height": 110, "strip": 34}
         line.send(json.dumps({"type": "view", "seq": 1, "units": "mm", **view}))
         for learnt, wanted in ((False, plain), (True, part), (False, plain)):
@@ -275,7 +276,7 @@ def test_the_switch_computes_what_the_command_computes_with_learnt(server, shop)
     assert shop.get("/learnt/hearth-rocker").json()["on"] is False
 
 
-def answered(line, share, seconds=20.0):
+def answered(line, share, seconds=60.0):
     """Whether the section of the bends comes to say a share."""
     until = time.monotonic() + seconds
     while time.monotonic() < until:

@@ -63,62 +63,69 @@ def fill(page, **values):
             field.fill(text)
 
 
+def go(page, role, name):
+    """Click on what leads to another page, and be there."""
+    with page.expect_navigation():
+        page.get_by_role(role, name=name).click()
+
+
 def test_a_board_from_adding_to_taking_out(look, empty):
     page = look("/shop").page
     fill(page, species="white ash", length="2440", width="152", thickness="27", dried="air",
          defects="0 to 120")  # fmt: skip
-    page.get_by_role("button", name="Keep it").click()
+    go(page, "button", "Keep it")
+    page.locator(".thing").wait_for()
     assert page.locator(".thing").inner_text() == "White ash, 2440 × 152 × 27 mm"
-    page.get_by_role("link", name="Change").click()
+    go(page, "link", "Change")
     fill(page, moisture="11", defects="0 to 120; 900 to 960")
-    page.get_by_role("button", name="Save the change").click()
+    go(page, "button", "Save the change")
     page.locator(".things").get_by_text("11 %").wait_for()
     assert "900 to 960 mm" in page.locator(".things").inner_text()
-    page.get_by_role("link", name="Change").click()
-    page.get_by_role("button", name="It is used up or sold").click()
+    go(page, "link", "Change")
+    go(page, "button", "It is used up or sold")
     page.locator("li.gone").wait_for()
-    page.get_by_role("link", name="Change").click()
+    go(page, "link", "Change")
     page.locator("summary").click()
-    page.get_by_role("button", name="Take it out for good").click()
+    go(page, "button", "Take it out for good")
     page.get_by_text("No board on the rack yet.").wait_for()
 
 
 def test_forms_and_clamps_are_added_and_taken_out(look, empty):
     page = look("/shop/forms").page
     fill(page, name="Crest form", radius="409")
-    page.get_by_role("button", name="Keep it").click()
+    go(page, "button", "Keep it")
     page.locator(".things").get_by_text("radius 409 mm").wait_for()
-    page.get_by_role("link", name="Clamps").click()
+    go(page, "link", "Clamps")
     fill(page, name="bar", count="12", opening="300", force="3 kN")
-    page.get_by_role("button", name="Keep it").click()
-    page.get_by_role("link", name="Change").click()
+    go(page, "button", "Keep it")
+    go(page, "link", "Change")
     page.locator("summary").click()
-    page.get_by_role("button", name="Take it out for good").click()
+    go(page, "button", "Take it out for good")
     page.get_by_text("No clamps yet.").wait_for()
 
 
 def test_a_trial_of_a_part_is_recorded_measured_again_and_taken_out(look, empty):
     page = look("/shop/trials").page
     page.locator("#of").select_option("hearth-rocker|crest")
-    page.get_by_role("button", name="Fill in").click()
+    go(page, "button", "Fill in")
     assert page.locator("[name=thickness]").input_value() == "19"
     page.locator('form.entries [name="m1 ends"]').fill("466")
-    page.get_by_role("button", name="Keep it").click()
+    go(page, "button", "Keep it")
     page.locator(".things").get_by_text("After 1 day").wait_for()
     page.locator(".acts summary").first.click()
     page.locator('.acts [name="m0 after"]').fill("10 days")
     page.locator('.acts [name="m0 radius"]').fill("460")
-    page.get_by_role("button", name="Keep the measurement").click()
+    go(page, "button", "Keep the measurement")
     page.get_by_text("After 10 days: radius 460 mm").wait_for()
     page.locator(".acts summary").last.click()
-    page.get_by_role("button", name="Take it out").click()
+    go(page, "button", "Take it out")
     page.get_by_text("No trial bend yet").wait_for()
 
 
 def test_what_is_refused_is_said_and_stays_typed(look, empty):
     tab = look("/shop/boards")
     fill(tab.page, species="unobtainium", length="2440", width="152", thickness="27")
-    tab.page.get_by_role("button", name="Keep it").click()
+    go(tab.page, "button", "Keep it")
     assert "unobtainium" in tab.page.get_by_role("alert").inner_text()
     assert tab.page.locator("[name=length]").input_value() == "2440"
     tab.errors.clear()  # the browser notes the refusal as an error of its own
@@ -127,7 +134,8 @@ def test_what_is_refused_is_said_and_stays_typed(look, empty):
 def test_units_and_paper_are_those_chosen_anywhere(look, server, taught):
     page = look("/shop/trials").page
     assert "410 mm" in page.locator(".things").inner_text()
-    page.locator("[name=units][value=in]").check()
+    with page.expect_navigation():
+        page.locator("[name=units][value=in]").click()
     page.locator("[data-units=in]").wait_for()
     assert "16-5/32 in" in page.locator(".things").inner_text()
     page.locator("[name=theme][value=dark]").check()
@@ -187,7 +195,7 @@ def test_the_switch_on_the_page_of_a_piece(look, taught):
     tab.page.wait_for_selector("#section-bends")
     tab.page.get_by_role("button", name="crest").click()
     tab.until("() => document.querySelector('#section-bends')?.textContent.includes('the crest')")
-    before = tab.page.locator("#section-bends .lead").first.inner_text()
+    before = tab.rest().page.locator("#section-bends .lead").first.inner_text()
     tab.page.get_by_label("use what the shop has learnt").check()
     tab.until("(old) => document.querySelector('#section-bends .lead').innerText !== old", before)
     assert "3 trial bends in the ledger" in tab.page.locator(".notice").inner_text()

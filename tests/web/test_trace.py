@@ -4,6 +4,7 @@ import json
 import math
 import struct
 import tomllib
+from dataclasses import replace
 
 import httpx
 import numpy as np
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from overbend.errors import DrawingFileError, InputError
 from overbend.project import build_curve, read
 from overbend.web import tracing
+from overbend.web.history import History
 from overbend.web.store import Store
 from overbend.web.tracing import Placed, checked, keep_picture, placed, put_placed, scaled
 from support.access import serious
@@ -148,12 +150,54 @@ def test_the_picture_of_a_project_without_a_folder_of_its_own_goes_with_it(tmp_p
         store.path("three")
 
 
+def test_a_picture_is_put_back_as_it_lay_but_seen_as_it_is_now(tmp_path):
+    project = tmp_path / "stool.toml"
+    assert not tracing.put_back(project, tracing.Kept())
+    keep_picture(project, GOOD, "a.png")
+    put_placed(project, Placed(x=3.0, size=0.25, opacity=0.9))
+    before = tracing.kept(project)
+    put_placed(project, Placed(x=9.0, size=0.25, opacity=0.2))
+    assert not before.lies_as(tracing.kept(project))
+    assert tracing.put_back(project, before)
+    assert placed(project) == Placed(x=3.0, size=0.25, opacity=0.2)
+    assert before.lies_as(tracing.kept(project))
+    assert not tracing.put_back(project, before)
+    keep_picture(project, WEBP, "b.webp")
+    assert tracing.put_back(project, before)
+    assert tracing.picture_of(project).name == "stool.trace.png"
+    assert before.lies_as(tracing.kept(project))
+    assert tracing.put_back(project, tracing.Kept())
+    assert tracing.as_data(project) is None
+    assert tracing.put_back(project, before)
+    assert tracing.kept(project) == before
+
+
+def test_texts_and_pictures_are_undone_in_the_order_they_came():
+    at = [tracing.Kept(Placed(x=float(i)), bytes(GOOD)) for i in range(3)]
+    history = History("one")
+    history.add("two")
+    history.trace(at[0], at[1])
+    history.add("three")
+    history.trace(replace(at[1], data=bytes(bytearray(GOOD))), tracing.Kept())
+    found = []
+    while (text := history.undo()) is not None:
+        found.append((text, history.picture and history.picture.where))
+    assert found == [
+        ("three", Placed(x=1.0)), ("two", Placed(x=1.0)), ("two", Placed()), ("one", None),
+    ]  # fmt: skip
+    held = {id(step.picture.data) for step in history._steps if step.picture and step.picture.where}
+    assert len(held) == 1
+    assert [history.redo() for _ in range(4)] == ["two", "two", "three", "three"]
+    assert history.picture == tracing.Kept()
+    assert not history.can_redo
+
+
 # -- the server ---------------------------------------------------------------------------
 
 
 @pytest.fixture
 def keys(server):
-    with httpx.Client(base_url=server.root, timeout=30) as client:
+    with httpx.Client(base_url=server.root, timeout=60) as client:
         client.get(server.link)
         yield client
 
@@ -243,12 +287,16 @@ def on_screen(t, x, y):
     )
 
 
+SEEN = "getComputedStyle(document.querySelector('#trace-picture')).transform"
+
+
 def press(t, x, y, closer=0):
     """Click on a point of the picture, looked at closely first."""
     for _ in range(closer):
         t.page.mouse.move(*on_screen(t, x, y))
+        before = t.page.evaluate(SEEN)
         t.page.mouse.wheel(0, -400)
-        t.page.wait_for_timeout(60)
+        t.waits_for(lambda before=before: t.page.evaluate(SEEN) != before)
     t.page.mouse.click(*on_screen(t, x, y))
     if closer:
         t.page.locator("#trace-whole").click()
@@ -258,9 +306,10 @@ def with_picture(t, tmp_path, project="slatted-bench"):
     file = tmp_path / "rib.png"
     file.write_bytes(drawing(1200, 700, MARKS, ARC))
     t.page.locator("#trace-open").click()
-    t.page.locator("#trace-file").set_input_files(file)
+    with t.page.expect_response(lambda r: r.request.method == "POST"):
+        t.page.locator("#trace-file").set_input_files(file)
     t.page.locator("#trace-step-scale").wait_for()
-    t.waits_for(lambda: (t.server.folder / f"{project}.trace.json").exists())
+    assert record(t, project)["width"] == 1200
     return t
 
 
@@ -350,7 +399,6 @@ def test_tracing_with_the_keyboard_alone_gives_a_curve_of_its_own(server, tab, t
 
 def test_the_picture_is_moved_faded_hidden_kept_over_a_reload_and_removed(server, tab, tmp_path):
     t = with_picture(tab().open("slatted-bench"), tmp_path)
-    t.page.wait_for_timeout(400)
     before = record(t)
     t.page.locator("#trace-step-move").click()
     box = t.page.locator("#trace-surface").bounding_box()
@@ -379,6 +427,94 @@ def test_the_picture_is_moved_faded_hidden_kept_over_a_reload_and_removed(server
     t.page.locator("#trace-file").wait_for()
     assert beside(server) == []
     assert t.errors == []
+
+
+def grabbed(t, dx, dy):
+    """Drag the picture."""
+    box = t.page.locator("#trace-surface").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    t.page.mouse.move(x, y)
+    t.page.mouse.down()
+    t.page.mouse.move(x + dx, y + dy, steps=4)
+    t.page.mouse.up()
+
+
+def test_the_picture_and_the_curve_are_undone_in_the_order_they_were_changed(server, tab, tmp_path):
+    t = tab().open("slatted-bench")
+    undo = t.page.locator("#undo")
+    with_picture(t, tmp_path)
+    first, text = record(t), t.text("slatted-bench")
+    t.page.locator("#trace-step-move").click()
+    grabbed(t, 60, -20)
+    t.waits_for(lambda: record(t)["x"] > first["x"])
+    moved = record(t)
+    t.page.locator("#trace-opacity").fill("30")
+    t.page.locator("#trace-close").click()
+    t.page.locator('.handle[data-id="point.2"]').focus()
+    t.page.keyboard.press("ArrowUp")
+    t.waits_for(lambda: t.text("slatted-bench") != text)
+    bent = t.text("slatted-bench")
+    t.page.locator("#trace-open").click()
+    t.page.locator("#trace-step-move").click()
+    t.page.locator("#trace-surface").focus()
+    t.page.keyboard.press("ArrowRight")
+    t.page.keyboard.press("Control+z")  # at once, before the picture rests
+    t.waits_for(lambda: record(t) == {**moved, "opacity": 0.3})
+    assert t.text("slatted-bench") == bent
+    t.page.keyboard.press("Control+z")
+    t.waits_for(lambda: t.text("slatted-bench") == text)
+    assert record(t)["x"] == moved["x"]
+    undo.click()
+    t.waits_for(lambda: record(t) == {**first, "opacity": 0.3})
+    undo.click()
+    t.page.locator("#trace-file").wait_for()
+    assert beside(server) == []
+    t.page.wait_for_selector("#undo:disabled")
+    for _ in range(4):
+        t.page.locator("#redo").click()
+    t.waits_for(lambda: record(t)["x"] > moved["x"] and t.text("slatted-bench") == bent)
+    t.page.wait_for_selector("#redo:disabled")
+    assert t.errors == []
+
+
+def test_a_picture_removed_and_a_scale_set_come_back_with_undo_in_every_tab(server, tab, tmp_path):
+    t = tab().open("slatted-bench")
+    other = tab(context=t.context).open("slatted-bench")
+    with_picture(t, tmp_path)
+    before = record(t)
+    scale_it(t)
+    t.page.locator("#trace-set").click()
+    t.page.get_by_text("Click along the curve").wait_for()
+    scaled_ = record(t)
+    assert scaled_["size"] != before["size"]
+    t.page.locator("#trace-remove").click()
+    t.page.locator("#trace-file").wait_for()
+    other.until("() => document.querySelector('#trace-picture').hidden")
+    other.page.locator("#undo").click()
+    t.waits_for(lambda: len(beside(server)) == 2 and record(t) == scaled_)
+    for one in (t, other):
+        one.until("() => document.querySelector('#trace-picture').naturalWidth === 1200")
+    press(t, 300, 100)
+    t.page.get_by_text("1 points").wait_for()
+    t.page.keyboard.press("Control+z")  # the point, which is not in the file
+    t.page.get_by_text("0 points").wait_for()
+    assert record(t) == scaled_
+    t.page.keyboard.press("Control+z")
+    t.waits_for(lambda: record(t) == before)
+    t.page.get_by_text("no scale yet").wait_for()
+    assert t.errors == []
+    assert other.errors == []
+
+
+def test_what_a_browser_cannot_draw_is_not_kept(server, tab, tmp_path):
+    t = tab().open("slatted-bench")
+    t.page.locator("#trace-open").click()
+    bad = tmp_path / "chair.webp"
+    bad.write_bytes(WEBP)  # its head is right, which is all the server looks at
+    t.page.locator("#trace-file").set_input_files(bad)
+    t.page.wait_for_selector(".notice[data-kind=trace]:has-text('no picture that can be used')")
+    assert beside(server) == []
+    assert t.page.locator("#undo").is_disabled()
 
 
 def test_what_is_no_picture_is_refused_in_words(server, tab, tmp_path):

@@ -45,3 +45,19 @@ def test_the_link_opens_the_field_and_puts_the_focus_there(server, tab):
         field = t.page.evaluate("document.activeElement.getBoundingClientRect().height")
         assert field > 5
     assert t.errors == []
+
+
+def test_the_link_waits_for_fields_that_are_drawn_late(server, tab):
+    path = server.folder / "slatted-bench.toml"
+    path.write_text(re.sub(r"(?ms)^\[shop\.machine.*?(?=^\[)", "", path.read_text()))
+    t, held = tab(), []
+    t.page.route("**/schema.json", lambda route: held.append(route))
+    t.open("slatted-bench")
+    if t.page.locator("[data-open=waits]").count():
+        t.page.locator("[data-open=waits]").click()
+    key = "shop.machine.saw.least_length"
+    t.page.locator(f"[data-go='{key}']").first.click()
+    t.waits_for(lambda: held)
+    t.page.wait_for_timeout(2500)
+    held.pop().continue_()
+    t.until("k => document.activeElement.dataset.key === k", key)

@@ -22,6 +22,7 @@ from overbend.bend import (
     relax,
     sample_release,
 )
+from overbend.bend.placing import Datum
 from overbend.bend.strap import StrapSheet
 from overbend.curve import Curve
 from overbend.errors import LayupError, OverbendError
@@ -210,17 +211,26 @@ class BentPlan:
 
     @cached_property
     def band(self) -> Band:
-        """Where released parts are to be expected, nine in ten."""
-        return self._here(
-            lambda: sample_release(
-                self.layup,
-                self.glued,
-                self.spread,
-                set_curve=self.set_curve,
-                stations=BAND_STATIONS,
-                draws=BAND_DRAWS,
-                seed=BAND_SEED,
-            )
+        """Where released parts are to be expected, nine in ten, laid at the reference end."""
+        return self._here(lambda: self._sampled("reference-end"))
+
+    @cached_property
+    def on_chord(self) -> tuple[Curve, Band]:
+        """Released line and band of parts laid by their chords, ways and middles agreeing."""
+        datum: Datum = "chord-middle"
+        line = self._here(lambda: lay_on(self.relaxation.released, self.target.curve, datum))
+        return line, self._here(lambda: self._sampled(datum))
+
+    def _sampled(self, datum: Datum) -> Band:
+        return sample_release(
+            self.layup,
+            self.glued,
+            self.spread,
+            set_curve=self.set_curve,
+            datum=datum,
+            stations=BAND_STATIONS,
+            draws=BAND_DRAWS,
+            seed=BAND_SEED,
         )
 
     @property

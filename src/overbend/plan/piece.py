@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from overbend import frame
+from overbend.bend.placing import Datum
 from overbend.errors import FrameError
 from overbend.frame.contact import Contact, Misfit
 from overbend.plan.bent import BentPlan
@@ -139,26 +140,38 @@ class Piece:
     @cached_property
     def misfits(self) -> dict[str, tuple[Misfit, ...]]:
         """By joint: how far each of its bent parts may lie off there, laid at its reference end."""
-        found: dict[str, tuple[Misfit, ...]] = {}
-        for joint in self.joints:
-            c = joint.contact
-            found[joint.id] = tuple(
-                self._misfit(part, s) for part, s in ((c.a, c.s_a), (c.b, c.s_b))
-                if self.by_id[part].kind in self.bent
-            )  # fmt: skip
-        return found
+        return {joint.id: self.misfits_laid(joint) for joint in self.joints}
 
-    def _misfit(self, part: str, s: float) -> Misfit:
-        low, median, high, at = self._drawn_band(self.by_id[part].kind)
+    def misfits_laid(
+        self, joint: frame.Joint, datum: Datum = "reference-end"
+    ) -> tuple[Misfit, ...]:
+        """How far each bent part of a joint may lie off there.
+
+        Parameters
+        ----------
+        joint : the joint.
+        datum : how the part is laid on its drawing, see :data:`overbend.bend.placing.Datum`.
+        """
+        c = joint.contact
+        return tuple(
+            self._misfit(part, s, datum) for part, s in ((c.a, c.s_a), (c.b, c.s_b))
+            if self.by_id[part].kind in self.bent
+        )  # fmt: skip
+
+    def _misfit(self, part: str, s: float, datum: Datum) -> Misfit:
+        low, median, high, at = self._drawn_band(self.by_id[part].kind, datum)
         return frame.misfit_at(part, s, at, low, median, high)
 
-    def _drawn_band(self, kind: str) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    def _drawn_band(
+        self, kind: str, datum: Datum
+    ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Band of a part about its drawing, along and to the left of its line as drawn."""
         plan = self.bent[kind]
-        target, band = plan.target.curve, plan.band
+        target, at_end = plan.target.curve, datum == "reference-end"
+        released, band = (plan.released, plan.band) if at_end else plan.on_chord
         share = band.s / max(float(band.s[-1]), 1e-9)
         at = share * target.length
-        gap = plan.released.point(share * plan.released.length) - target.point(at)
+        gap = released.point(share * released.length) - target.point(at)
         off = (gap * target.normal(at)).sum(axis=1)
         low, median, high = off + band.low, off + band.median, off + band.high
         if plan.target.mirrored != plan.target.reversed:

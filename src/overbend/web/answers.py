@@ -7,32 +7,36 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import numpy as np
+
 from overbend.book.say import Say
-from overbend.book.us_units import Reader, names_of
+from overbend.book.us_units import names_of
 from overbend.draw.arcs import Box
 from overbend.draw.drawing import Drawing, Layer
 from overbend.draw.form_sheet import form_drawing
 from overbend.draw.overview import overview_drawing
 from overbend.draw.part_sheet import part_drawing
-from overbend.errors import OverbendError
+from overbend.errors import OverbendError, ProjectError
 from overbend.plan import BentPlan, Plan
 from overbend.project import Loaded
 from overbend.units import Display, System
-from overbend.web.comb import comb, lever_of
+from overbend.web.comb import comb, comb_lines, lever_of
 from overbend.web.curvature import curvature_strip
 from overbend.web.fields import Fields
 from overbend.web.handles import Handle, handles_of, shown
+from overbend.web.names import handle_lines
 from overbend.web.pictures import fitted, page_svg
 from overbend.web.replan import Replanner
 from overbend.web.sawing import Sawn
-from overbend.web.scene import Pane, scene
+from overbend.web.scene import Pane, fitted_pane, scene
 from overbend.web.sections import SECTIONS, At
 from overbend.web.sentence import reworded
+from overbend.web.troubles import trouble
 from overbend.web.views import WHOLE, whole_scene
 from overbend.web.waits import waits
 from overbend.web.words import words
 
-__all__ = ["View", "Views", "answers", "one_section", "slow_answers", "trouble"]
+__all__ = ["View", "Views", "answers", "one_section", "slow_answers"]
 
 Data = dict[str, Any]
 Views = ("curve", "sheet", "form", "all", *WHOLE)
@@ -76,14 +80,6 @@ class Answer:
     window: Box | None = None
 
 
-def trouble(error: OverbendError, reader: Reader) -> Data:
-    """An error as the page's data, in the reader's units."""
-    said = reader.error(error)
-    return {
-        "problem": said.problem, "where": said.where, "allowed": said.allowed, "todo": said.todo,
-    }  # fmt: skip
-
-
 def answers(replanner: Replanner, loaded: Loaded, view: View, draft: bool) -> Answer:
     """Compute what follows quickly: drawing, curvature, the quick sections, each verdict.
 
@@ -103,7 +99,7 @@ def answers(replanner: Replanner, loaded: Loaded, view: View, draft: bool) -> An
     if at.part is None:
         nothing = words("scene.none")
         answer.data["sections"] = {}
-        answer.data["trouble"] = {"problem": nothing, "where": "", "allowed": "", "todo": ""}
+        answer.data["trouble"] = trouble(ProjectError(nothing), at.say.reader)
         return answer
     answer.data["sections"] = dict(_sections(at, quick=True))
     _draw(answer, at, view)
@@ -241,9 +237,11 @@ def _draw(answer: Answer, at: At, view: View) -> None:
 
 def _scene(answer: Answer, part: BentPlan, at: At, view: View) -> None:
     window = view.window if at.draft else None
-    drawn = scene(part, Pane(view.width, view.height, window), at.say.display)
-    pane = Pane(view.width, view.height, drawn["window"])
+    pane = fitted_pane(part, Pane(view.width, view.height, window), at.say.display)
     handles = handles_of(part.part.curve, part.drawn, at.fields, lever_of(part, pane.scale))
+    places = ((np.array([h.x, h.y]), np.array(h.root) if h.root else None) for h in handles)
+    keep = [*comb_lines(part, pane.scale), *handle_lines(places, pane.scale)]
+    drawn = scene(part, pane, at.say.display, keep)
     answer.handles = {h.id: h for h in handles}
     answer.window = drawn["window"]
     drawn["handles"] = [shown(h, pane, at.fields) for h in handles]

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from overbend.bend.strain import Limits, tightest_radius
 from overbend.curve import ArcPath, Floats
 from overbend.draw.drawing import Area, Drawing, Item, Label, Layer, Pen, Stroke
+from overbend.draw.lettering import text_width
 from overbend.plan import BentPlan, named_stations
 from overbend.units import Display, format_length
 from overbend.web.pictures import page_svg
@@ -22,8 +23,9 @@ from overbend.web.words import words
 
 __all__ = ["curvature_strip", "radius_ticks"]
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 17.0, 24.0, 3.0, 6.0  # mm round the field
+_LEFT, _RIGHT, _TOP, _BOTTOM = 17.0, 24.0, 3.0, 7.0  # mm round the field
 _TEXT = 2.1
+_ROWS, _APART = (1.1, 3.9), 1.0  # mm below the field; between two names
 _RADII = (10, 12.5, 15, 20, 25, 30, 40, 50, 60, 80)
 
 
@@ -155,13 +157,17 @@ class _Field:
         ]
 
     def stations(self) -> list[Item]:
-        """Names below, where named stations lie."""
+        """Names below, where named stations lie: in two rows, none over another."""
         items: list[Item] = []
-        for name, s in named_stations(self.part.glued).items():
-            x = float(self.x(s))
-            ends = np.array([[x, _BOTTOM], [x, _BOTTOM + 1.5]])
-            items.append(Stroke(ArcPath.polyline(ends), Layer.DIMENSION, Pen.THIN))
-            items.append(Label(x, _BOTTOM - 1.4, name, _TEXT, "centre", "top"))
+        ends = [-math.inf] * len(_ROWS)
+        for name, s in sorted(named_stations(self.part.glued).items(), key=lambda one: one[1]):
+            x, half = float(self.x(s)), 0.5 * text_width(name, _TEXT)
+            tick = np.array([[x, _BOTTOM], [x, _BOTTOM + 1.5]])
+            items.append(Stroke(ArcPath.polyline(tick), Layer.DIMENSION, Pen.THIN))
+            row = next((n for n, end in enumerate(ends) if x - half > end + _APART), None)
+            if row is not None:
+                ends[row] = x + half
+                items.append(Label(x, _BOTTOM - _ROWS[row], name, _TEXT, "centre", "top"))
         return items
 
 

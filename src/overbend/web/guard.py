@@ -14,9 +14,11 @@ device gives a code once, gets a cookie of its own, and with that reaches the da
 from __future__ import annotations
 
 import hmac
+from contextlib import suppress
 from urllib.parse import parse_qs
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -214,4 +216,5 @@ async def _dressed(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> 
                     headers.setdefault(name, value)
         await send(message)
 
-    await app(scope, receive, with_headers)
+    with suppress(ClientDisconnect):  # who asked is gone before all was sent: nobody to answer
+        await app(scope, receive, with_headers)

@@ -12,8 +12,9 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from starlette.datastructures import URLPath
+from starlette.responses import Response
 from starlette.routing import BaseRoute, Match, NoMatchFound, Router
-from starlette.types import Receive, Scope, Send
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 __all__ = ["Late", "Rooms"]
 
@@ -72,8 +73,13 @@ class Late(BaseRoute):
 
     async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer as soon as it can be answered."""
-        _, router = await asyncio.shield(self.begin())
-        await router(scope, receive, send)
+        try:
+            answer: ASGIApp = (await asyncio.shield(self.begin()))[1]
+        except asyncio.CancelledError:
+            if scope["type"] != "http":
+                raise
+            answer = Response(status_code=503)  # the server is stopped while it begins
+        await answer(scope, receive, send)
 
 
 def _warmed(rooms: Rooms) -> None:

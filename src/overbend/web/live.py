@@ -15,9 +15,10 @@ from typing import Any
 from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 
 from overbend.errors import OverbendError, ProjectError
-from overbend.web.answers import View, Views, trouble
+from overbend.web.answers import View, Views
 from overbend.web.reshape import reshape
 from overbend.web.session import Client, Session
+from overbend.web.troubles import trouble
 from overbend.web.words import ENGLISH, words
 
 __all__ = ["Hub", "talk"]

@@ -7,6 +7,7 @@ quicker than fitting arcs and cannot be told from them on a screen.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,25 +15,14 @@ import numpy as np
 
 from overbend.curve import ArcPath, Curve, Floats
 from overbend.draw.arcs import Box
-from overbend.draw.dimensions import note
-from overbend.draw.drawing import (
-    Anchor,
-    Area,
-    Drawing,
-    Item,
-    Label,
-    Layer,
-    Level,
-    Mark,
-    Pen,
-    Stroke,
-)
-from overbend.plan import BentPlan, named_stations
+from overbend.draw.drawing import Area, Drawing, Item, Layer, Pen, Stroke
+from overbend.plan import BentPlan
 from overbend.units import Display, format_length
+from overbend.web.names import names_of
 from overbend.web.pictures import page_svg
 from overbend.web.words import words
 
-__all__ = ["Pane", "bounds_of", "scene"]
+__all__ = ["Pane", "bounds_of", "fitted_pane", "scene"]
 
 _TRACK = 61
 _SPACING = 2.5  # mm on the sheet between points of a line, at most
@@ -112,7 +102,9 @@ def bounds_of(part: BentPlan) -> Box:
     return float(x0), float(y0), float(x1), float(y1)
 
 
-def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
+def scene(
+    part: BentPlan, pane: Pane, display: Display, keep: Sequence[Floats] = ()
+) -> dict[str, Any]:
     """Draw the part for the page.
 
     Parameters
@@ -120,6 +112,7 @@ def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
     part : the part.
     pane : the sheet; without a window one is fitted round the part.
     display : the reader's units.
+    keep : lines over the drawing that its texts keep clear of, such as handles [mm].
 
     Returns
     -------
@@ -127,10 +120,11 @@ def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
         ``svg``; ``track``, places along the part on the sheet from the reference end;
         ``window`` and ``scale``.
     """
-    if pane.window is None:
-        pane = _fit(part, pane, display)
+    pane = fitted_pane(part, pane, display)
     bench = _Bench(part, pane.scale)
-    items = [*_lines(part, bench, pane.scale), *_names(part, bench, pane.scale, display)]
+    own = [bench.outline(part.target.curve), bench.line(part.glued, bench.face)]
+    names = names_of(part, pane.scale, display, pane.window, [*own, *keep])
+    items = [*_lines(part, bench, pane.scale), *names]
     title = words("scene.title", part=part.name)
     drawing = Drawing(tuple(items), title, _about(part, display))
     track = pane.on_sheet(bench.line(part.target.curve, n=_TRACK))
@@ -142,8 +136,17 @@ def scene(part: BentPlan, pane: Pane, display: Display) -> dict[str, Any]:
     }
 
 
-def _fit(part: BentPlan, pane: Pane, display: Display) -> Pane:
-    """The sheet with a window that leaves room for the texts beside the part."""
+def fitted_pane(part: BentPlan, pane: Pane, display: Display) -> Pane:
+    """Return a sheet with a window that leaves room for the texts beside the part.
+
+    Parameters
+    ----------
+    part : the part.
+    pane : the sheet; with a window it stays as it is.
+    display : the reader's units.
+    """
+    if pane.window is not None:
+        return pane
     box = bounds_of(part)
     room = (_ROOM, _ROOM, _ROOM, _ROOM)
     for _ in range(_FITTINGS):  # a smaller part leaves its texts nearer to the edge
@@ -166,7 +169,7 @@ def _scale(box: Box, pane: Pane, room: Box) -> float:
 
 def _beside(part: BentPlan, box: Box, scale: float, display: Display) -> Box:
     """Room that texts take left, below, right and above of the part's box [mm on the sheet]."""
-    names = Drawing(tuple(_names(part, _Bench(part, scale), scale, display)))
+    names = Drawing(tuple(names_of(part, scale, display)))
     x0, y0, x1, y1 = names.extent(scale)
     over = (box[0] - x0, box[1] - y0, x1 - box[2], y1 - box[3])
     left, low, right, high = (max(o * scale + 3.0, _ROOM) for o in over)
@@ -207,50 +210,3 @@ def _glue(part: BentPlan, bench: _Bench, scale: float) -> list[Item]:
         Stroke(ArcPath.polyline(bench.line(part.target.curve, float(d))), Layer.GLUE, Pen.THIN)
         for d in z
     ]
-
-
-def _names(part: BentPlan, bench: _Bench, scale: float, display: Display) -> list[Item]:
-    """Reference end, named stations, the tightest place."""
-    curve = part.target.curve
-    start = curve.point(0.0) * bench.flip
-    items: list[Item] = [Mark(float(start[0]), float(start[1]), "dot", 1.8)]
-    for name, s in named_stations(curve).items():
-        items += _station(part, bench, s, f"{name} {format_length(s, display)}", scale)
-    return [*items, *_tightest(part, bench, scale, display)]
-
-
-def _station(part: BentPlan, bench: _Bench, s: float, text: str, scale: float) -> list[Item]:
-    """Tick across the part and its name on the outside of the bend."""
-    curve = part.target.curve
-    point, out = curve.point(s) * bench.flip, -curve.normal(s) * bench.flip
-    half = 0.5 * part.depth + 2.0 / scale
-    tick = ArcPath.polyline(np.stack([point - half * out, point + half * out]))
-    x, y = point + (0.5 * part.depth + 3.6 / scale) * out
-    anchor: Anchor = "centre" if abs(out[0]) < 0.35 else "left" if out[0] > 0 else "right"
-    level: Level = "base" if out[1] > 0.35 else "top" if out[1] < -0.35 else "middle"
-    return [
-        Stroke(tick, Layer.MARK, Pen.THIN),
-        Label(float(x), float(y), text, 2.3, anchor, level, clear=True),
-    ]
-
-
-def _tightest(part: BentPlan, bench: _Bench, scale: float, display: Display) -> list[Item]:
-    """Radius at the tightest place of the part at rest."""
-    curve = part.target.curve
-    at, kappa = curve.tightest
-    if kappa == 0.0:
-        return []
-    knots = zip(curve.knots, curve.pieces, strict=False)
-    even = [
-        (s, p)
-        for s, p in knots
-        if p.kappa0 == p.kappa1 == kappa and s - 1e-6 <= at <= s + p.length + 1e-6
-    ]
-    at = float(even[0][0] + 0.6 * even[0][1].length) if even else at
-    side = 1.0 if named_stations(curve) else -1.0  # names of stations lie on the outside
-    out = side * curve.normal(at) * bench.flip
-    x, y = curve.point(at) * bench.flip + 0.5 * part.depth * out
-    text = f"R {format_length(1.0 / abs(kappa), display)}"
-    dx = 9.0 if out[0] >= 0 else -9.0
-    dy = 8.0 if out[1] >= 0 else -8.0
-    return note((float(x), float(y)), text, scale=scale, dx=dx, dy=dy)

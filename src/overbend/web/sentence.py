@@ -1,8 +1,8 @@
 """Answers as sentences: texts with numbers that may be changed, verdicts and links in them.
 
 A sentence goes to the page as a list of pieces: plain texts and small records. The page turns
-a record with a ``key`` into a labelled input, one with a ``word`` into a verdict, one with a
-``part`` into a link to that part.
+a record with a ``key`` into a labelled input, one with a ``word`` into a verdict, one with an
+``href`` into a link.
 """
 
 from __future__ import annotations

@@ -25,7 +25,8 @@ from overbend.errors import OverbendError, ProjectError
 from overbend.plan import Cutting
 from overbend.project import Loaded, build_curve, read
 from overbend.project.shop_state import ShopState
-from overbend.web.answers import Answer, View, answers, one_section, slow_answers, trouble
+from overbend.web import tracing
+from overbend.web.answers import Answer, View, answers, one_section, slow_answers
 from overbend.web.disk import Change, Disk, text_of
 from overbend.web.draft import Draft, changed, with_element
 from overbend.web.fields import Fields, typed
@@ -34,6 +35,7 @@ from overbend.web.history import History
 from overbend.web.replan import Replanner
 from overbend.web.saw_desk import SawDesk
 from overbend.web.scene import Pane
+from overbend.web.troubles import trouble
 from overbend.web.words import words
 
 __all__ = ["Client", "Session"]
@@ -211,10 +213,33 @@ class Session:
     async def undo(self, client: Client, step: int) -> None:
         """Go back or forward in the history."""
         self._let_go()
-        text = self.history.undo() if step < 0 else self.history.redo()
-        if text is not None:
-            what = words("change.undo" if step < 0 else "change.redo")
-            await self._show(text, client, what)
+        there, back = self.history.undo, self.history.redo
+        if step > 0:
+            there, back = back, there
+        text = there()
+        if text is None:
+            return
+        try:
+            await self._trace_again()
+        except OverbendError:
+            back()  # the picture stayed where it was, so the text does too
+            raise
+        await self._show(text, client, words("change.undo" if step < 0 else "change.redo"))
+
+    async def _trace_again(self) -> None:
+        """Put the traced picture where it lay at this place of the history."""
+        wanted = self.history.picture
+        if wanted is not None and await asyncio.to_thread(tracing.put_back, self.path, wanted):
+            await self.tell({"type": "trace", "placed": tracing.as_data(self.path)})
+
+    async def traced(self, before: tracing.Kept) -> None:
+        """Note that the traced picture is another now: a step, unless only its look changed."""
+        after = tracing.kept(self.path)
+        if not before.lies_as(after):
+            self.history.trace(before, after)
+        await self.tell({"type": "trace", "placed": tracing.as_data(self.path)})
+        undo, redo = self.history.can_undo, self.history.can_redo
+        await self.tell({"type": "steps", "undo": undo, "redo": redo})
 
     async def commit(self, text: str, client: Client | None, what: str) -> None:
         """Make a text the project's, for every tab and for undo."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import json
-from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -54,7 +53,7 @@ class _Pages:
 
     async def record(self, request: Request) -> Response:
         """Where the picture lies; nothing when there is none."""
-        return JSONResponse(_data(tracing.placed(self._file(request))))
+        return JSONResponse(tracing.as_data(self._file(request)))
 
     async def picture(self, request: Request) -> Response:
         """The picture itself."""
@@ -64,7 +63,7 @@ class _Pages:
         return FileResponse(file, media_type=tracing.MEDIA[file.suffix])
 
     async def send(self, request: Request) -> Response:
-        """Take in a picture."""
+        """Take in a picture; one that is only looked at is checked and not kept."""
         file = self._file(request)
         async with request.form(max_files=1, max_fields=2) as form:
             upload = form.get("picture")
@@ -74,22 +73,29 @@ class _Pages:
                 )
             data = await upload.read(tracing.LARGEST_PICTURE + 1)
             name = Path((upload.filename or "?").replace("\\", "/")).name
+            lies, look = form.get("placed"), form.get("look")
+        before = tracing.kept(file)
         try:
             _, width, height = tracing.checked(data, name)
-            await asyncio.to_thread(tracing.keep_picture, file, data, name)
+            if look:
+                return JSONResponse(None)
             where = tracing.Placed(width=width, height=height)
+            if isinstance(lies, str):
+                where = tracing.read_placed(_record(lies))
+            await asyncio.to_thread(tracing.keep_picture, file, data, name)
             tracing.put_placed(file, where)
         except OverbendError as error:
             return _refused(error)
-        return await self._told(file, where, fresh=True)
+        return await self._told(file, before)
 
     async def place(self, request: Request) -> Response:
         """Move the picture, or give it its scale by two points and their distance."""
         file, unit = self._file(request), "mm"
+        before = tracing.kept(file)
         try:
             asked = await _body(request)
             unit = "in" if asked.get("unit") == "in" else "mm"
-            if tracing.picture_of(file) is None:
+            if before.where is None:
                 raise DrawingFileError(words("trace.gone"))
             where = tracing.read_placed(asked.get("placed"))
             if "text" in asked:
@@ -102,23 +108,21 @@ class _Pages:
         except OverbendError as error:
             reader = Reader("in") if unit == "in" else Reader("mm")
             return _refused(reader.error(error))
-        return await self._told(file, where)
+        return await self._told(file, before)
 
     async def remove(self, request: Request) -> Response:
         """Take the picture away."""
         file = self._file(request)
+        before = tracing.kept(file)
         tracing.remove_picture(file)
-        return await self._told(file, None)
+        return await self._told(file, before)
 
-    async def _told(
-        self, file: Path, where: tracing.Placed | None, *, fresh: bool = False
-    ) -> Response:
-        """Answer, and tell every tab of the project."""
-        data = _data(where)
+    async def _told(self, file: Path, before: tracing.Kept) -> Response:
+        """Answer, and tell every tab of the project, for which it is a step that can be undone."""
         session = self.hub.open.get(file.resolve())
         if session is not None:
-            await session.tell({"type": "trace", "placed": data, "fresh": fresh})
-        return JSONResponse(data)
+            await session.traced(before)
+        return JSONResponse(tracing.as_data(file))
 
 
 async def _body(request: Request) -> dict[str, Any]:
@@ -128,20 +132,18 @@ async def _body(request: Request) -> dict[str, Any]:
         data += piece
         if len(data) > _LONGEST:
             raise ProjectError(words("trace.placement"))
+    return _record(data)
+
+
+def _record(text: str | bytes) -> dict[str, Any]:
+    """A record from its JSON."""
     try:
-        asked = json.loads(data)
+        asked = json.loads(text)
     except (ValueError, RecursionError) as error:
         raise ProjectError(words("trace.placement")) from error
     if not isinstance(asked, dict):
         raise ProjectError(words("trace.placement"))
     return asked
-
-
-def _data(where: tracing.Placed | None) -> dict[str, Any] | None:
-    """A record as the page reads it."""
-    if where is None:
-        return None
-    return asdict(replace(where, marks=tuple(where.marks)))
 
 
 def _refused(error: OverbendError) -> Response:

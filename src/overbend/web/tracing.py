@@ -20,9 +20,9 @@ from overbend.units import System, parse_length
 from overbend.web.words import words
 
 __all__ = [
-    "LARGEST_PICTURE", "MEDIA", "MOST_PIXELS", "Placed", "checked", "companions", "distance_of",
-    "keep_picture", "picture_of", "placed", "put_placed", "read_marks", "read_placed",
-    "remove_picture", "scaled",
+    "LARGEST_PICTURE", "MEDIA", "MOST_PIXELS", "Kept", "Placed", "as_data", "checked",
+    "companions", "distance_of", "keep_picture", "kept", "picture_of", "placed", "put_back",
+    "put_placed", "read_marks", "read_placed", "remove_picture", "scaled",
 ]  # fmt: skip
 
 LARGEST_PICTURE = 4_500_000
@@ -81,6 +81,31 @@ class Placed:
         """
         c, s = math.cos(self.turn), math.sin(self.turn)
         return self.x + self.size * (px * c + py * s), self.y + self.size * (px * s - py * c)
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A picture and where it lies, as it can be put back.
+
+    Parameters
+    ----------
+    where : it lies; None when there is no picture.
+    data : of its file.
+    """
+
+    where: Placed | None = None
+    data: bytes = b""
+
+    def lies_as(self, other: Kept) -> bool:
+        """Whether it is the same picture in the same place, however strongly it is seen."""
+        return self.data == other.data and self.looking(other) == other
+
+    def looking(self, other: Kept) -> Kept:
+        """Return it seen as strongly as another one."""
+        if self.where is None or other.where is None:
+            return self
+        seen = replace(self.where, opacity=other.where.opacity, shown=other.where.shown)
+        return replace(self, where=seen)
 
 
 def scaled(placed: Placed, marks: Sequence[Pair], distance: float, level: str = "none") -> Placed:
@@ -289,6 +314,47 @@ def put_placed(project: Path, where: Placed) -> None:
 
     record = json.dumps({"record": _RECORD, **asdict(where)}, indent=1)
     save(project.with_name(f"{project.stem}.trace.json"), record + "\n")
+
+
+def as_data(project: Path) -> dict[str, Any] | None:
+    """Where the picture lies as the page reads it, None when there is no picture.
+
+    Returns
+    -------
+    dict
+        Fields of `Placed`, and ``picture``, another text whenever the file is written anew.
+    """
+    file, where = picture_of(project), placed(project)
+    if file is None or where is None:
+        return None
+    return {**asdict(where), "picture": f"{file.stat().st_mtime_ns:x}"}
+
+
+def kept(project: Path) -> Kept:
+    """The picture beside a project and where it lies."""
+    file = picture_of(project)
+    return Kept() if file is None else Kept(placed(project), file.read_bytes())
+
+
+def put_back(project: Path, wanted: Kept) -> bool:
+    """Put a picture back where it was, seen as strongly as the one there is; whether it moved.
+
+    Raises
+    ------
+    OutputError
+        When the folder refuses.
+    """
+    now = kept(project)
+    wanted = wanted.looking(now)
+    if wanted == now:
+        return False
+    if wanted.where is None:
+        remove_picture(project)
+        return True
+    if wanted.data != now.data:
+        keep_picture(project, wanted.data, project.stem)
+    put_placed(project, wanted.where)
+    return True
 
 
 def read_placed(record: object) -> Placed:

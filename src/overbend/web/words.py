@@ -315,6 +315,10 @@ _SECTIONS: Mapping[str, str] = {
     "forms.body": "One body",
     "forms.bodies": "Two bodies, the first",
     "forms.trial": "Trial form",
+    "forms.trial.why": (
+        "Bend one, measure what comes off and record it, then make the book again before you cut "
+        "the rest."
+    ),
     "forms.check": "Check it with a rule: chord {chord}, rise {rise}, along the face {along}.",
     "forms.side": "The part lies on the form with its {side} face; {bodies}.",
     "forms.side.label": "Face that lies on the form",

@@ -161,7 +161,7 @@ _TRACE: Mapping[str, str] = {
     "trace.stations": (
         "Its named places ({names}) were put at the same share of the length: check them."
     ),
-    "trace.removed": "The picture is gone from the folder.",
+    "trace.removed": "The picture is gone from the folder; undo brings it back.",
 }
 
 _DRAWING: Mapping[str, str] = {

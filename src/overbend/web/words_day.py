@@ -52,7 +52,6 @@ DAY: Mapping[str, str] = {
     "day.out.until": "take it out at {time}",
     "day.out.now": "Take it out now",
     "day.out.over": "in the box too long by",
-    "day.out.left": "until it comes out",
     "day.out.aside": "Stand aside when opening. Gloves, sleeves down.",
     "day.out.done": "It is out",
     "day.out.early": "It is out already",
@@ -75,7 +74,6 @@ DAY: Mapping[str, str] = {
     "day.step": "Step {number} of {count}",
     "day.cracked": "cracked",
     "day.cracked.of": "{kind}: cracked",
-    "day.cracked.count": "{count} cracked",
     "day.uncrack": "not cracked after all",
     "day.note": "note",
     "day.note.label": "Note",
@@ -93,7 +91,10 @@ DAY: Mapping[str, str] = {
     "day.offline": "No connection. What you tick is kept on this device and sent later.",
     "day.waiting": "{count} not sent yet",
     "day.locked": "This device is no longer let in. What you ticked stays on it; ask for a code.",
-    "day.refused": "The server did not take a step; it may have been done elsewhere.",
+    "day.refused": (
+        "One thing kept on this device could not be read and was not taken. Look at all steps; "
+        "what is missing there, tick or note again."
+    ),
     "day.awake.no": "This browser cannot keep the screen on here: set the screen's timeout longer.",
     "day.awake.yes": "The screen stays on.",
     "day.over": "The day is over; its summary follows.",

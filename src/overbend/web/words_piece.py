@@ -50,9 +50,18 @@ _JOINTS: Mapping[str, str] = {
     "joints.lead.close.many": "{count} are close",
     "joints.lead.none": "No joint is named yet.",
     "joints.off": (
-        "Laid at its reference end, a released part may lie up to {most} off its drawing at "
-        "{joint}, nine in ten: mark that joint from the part, not from the drawing."
+        "Laid at its reference end, the {end} of its curve, {part} may lie up to {most} off its "
+        "drawing at the joint {joint}, nine in ten"
     ),
+    "joints.off.chord": (
+        "; laid with the middle of its chord over the drawing’s and the chords in line, up to "
+        "{less}"
+    ),
+    "joints.off.mark": ". Mark that joint from the part, not from the drawing.",
+    "joints.off.trial": " A trial bend says how much it will be.",
+    "joints.off.end": "Reference end of {part}",
+    "joints.off.end.start": "start",
+    "joints.off.end.end": "end",
     "joints.bad": "{joint}: {what} {value}, {bound} {limit}",
     "joints.change": "Change",
     "joints.least": "at least",

@@ -23,7 +23,9 @@ def section(at: At, part: BentPlan) -> dict[str, Any]:
     check = first.check
     lead = [block("lead", _lead(at, part))]
     if not part.set.proven:
-        lead.append(block("hold", [{"stamp": words("forms.trial")}, " ", *_trial(at, part)]))
+        go = {"href": "/shop/trials", "text": words("wait.trial.go")}
+        why = f" {words('forms.trial.why')} "
+        lead.append(block("hold", [{"stamp": words("forms.trial")}, why, go]))
     lead += [block("hold", warning) for warning in form.warnings]
     more = [
         block("text", _side(at, part)),
@@ -55,11 +57,6 @@ def _lead(at: At, part: BentPlan) -> Pieces:
         clamps=str(len(form.clamps)),
         gap=say.length(max(gaps, default=0.0)),
     )
-
-
-def _trial(at: At, part: BentPlan) -> Pieces:
-    text = next((h.text for h in at.plan.holds if h.kind == "trial" and h.part == part.name), "")
-    return [text.removeprefix(f"{part.name}: the form is a trial form. ")]
 
 
 def _side(at: At, part: BentPlan) -> Pieces:

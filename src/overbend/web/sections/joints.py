@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
+from overbend.errors import CurveError
 from overbend.frame import Joint
 from overbend.frame.joint_records import Check
 from overbend.frame.marking import Mark
@@ -16,13 +17,15 @@ from overbend.project import BentPart
 from overbend.units import format_angle
 from overbend.web.sections.at import At, register
 from overbend.web.sections.joint_sizes import change_fields, size_rows
-from overbend.web.sentence import Pieces, block, table, verdict
+from overbend.web.sentence import Pieces, block, sentence, table, verdict
 from overbend.web.words import words
 
 __all__ = ["section"]
 
 Data = dict[str, Any]
 _SHOWN = 3  # places without a joint that are told one by one
+_FELT = 0.5  # mm off the drawing that are worth a word
+_BETTER = 0.8  # of what it is otherwise: another way to lay a part that is worth a word
 
 
 @register("joints", quick=False)
@@ -124,12 +127,35 @@ def _open(at: At) -> list[Data]:
 
 
 def _loose(at: At) -> list[Data]:
-    """How far the released bends may lie off, where that is most."""
-    worst = max(((_off(at, [j]), j.spec.name) for j in at.plan.piece.joints), default=(0.0, ""))
-    if worst[0] < 0.5:
+    """How far the released bends may lie off, where that is most, and how to lay them better."""
+    piece = at.plan.piece
+    loose = [(m, joint) for joint in piece.joints for m in piece.misfits[joint.id]]
+    worst, joint = max(loose, key=lambda one: one[0].most, default=(None, None))
+    if worst is None or joint is None or worst.most < _FELT:
         return []
-    said = words("joints.off", most=at.say.length(worst[0]), joint=worst[1])
-    return [_pointing(worst[1], at, [said])]
+    kind, name = piece.by_id[worst.part].kind, joint.spec.name
+    ends = [(end, words(f"joints.off.end.{end}")) for end in ("start", "end")]
+    label = words("joints.off.end", part=kind)
+    end = at.fields.choice(f"part.{kind}.reference", label, ends)
+    most = at.say.length(worst.most)
+    said = sentence("joints.off", end=end, part=kind, most=most, joint=name)
+    less = _on_chord(piece, joint, worst.part)
+    if less < _BETTER * worst.most:
+        said.append(words("joints.off.chord", less=at.say.length(less)))
+    said.append(words("joints.off.mark"))
+    if not at.plan.bent[kind].set.proven:
+        trial = {"href": "/shop/trials", "text": words("wait.trial.go")}
+        said += [words("joints.off.trial"), " ", trial]
+    return [_pointing(name, at, said)]
+
+
+def _on_chord(piece: Piece, joint: Joint, part: str) -> float:
+    """How far a part may lie off at a joint, laid by its chord [mm]; a closed one has none."""
+    try:
+        laid = piece.misfits_laid(joint, "chord-middle")
+    except CurveError:
+        return math.inf
+    return next(m.most for m in laid if m.part == part)
 
 
 # -- all joints ---------------------------------------------------------------------------

@@ -125,7 +125,7 @@ def _remedies(steam: PartSteam) -> list[dict[str, Any]]:
         for remedy in steam.loading.remedies
         if remedy.helps
     ]
-    heads = [words(f"steam.help{h}") for h in ("", ".loading", ".window")]
+    heads = [words(h) for h in ("steam.help", "steam.help.loading", "steam.help.window")]
     return [table([*heads, ""], rows, (1, 2))] if rows else []
 
 

@@ -18,6 +18,7 @@ function piece(p) {
   if (p.word) return el("strong", { class: "word", "data-word": p.word }, p.text);
   if (p.act) return el("button", { class: "act", "data-act": p.act, "data-key": p.key, "data-index": p.index, "aria-label": p.label }, p.text);
   if (p.file) return el("a", { href: fileLink(p.file), download: true, "aria-label": p.label }, p.text);
+  if (p.href) return el("a", { class: "way", href: p.href }, p.text);
   if (p.stamp) return el("span", { class: "stamp" }, p.stamp);
   return el("span", { class: "lit", "data-place": p.place?.join(" ") }, p.text);
 }

@@ -24,9 +24,11 @@ export class Line {
     this.waiting = this.remembered();
     this.offset = 0; // s, the server's clock against this one
     this.trip = Infinity; // s, of the answer the offset is from
+    this.answers = 0;
     this.up = true;
     this.locked = false;
     this.busy = false;
+    this.lost = false; // something kept here was not taken
     this.singly = false; // one by one, after the server could not read several
   }
 
@@ -90,11 +92,8 @@ export class Line {
 
   /** @param {{events: Happening[], had: string[], now: number}} said @param {number} asked */
   heard(said, asked) {
-    const got = Date.now() / 1000;
-    if (said.now && got - asked <= this.trip) {
-      this.trip = got - asked;
-      this.offset = said.now - 0.5 * (asked + got);
-    }
+    if (said.now) this.compare(said.now, asked, Date.now() / 1000);
+    this.answers += 1;
     this.up = true;
     this.known = said.events;
     const had = new Set([...said.had, ...said.events.map((e) => e.uid)]);
@@ -102,9 +101,20 @@ export class Line {
     this.remember();
   }
 
-  /** What cannot be read is sent one by one, and only what is refused by itself is let go. @param {Happening[]} sent */
+  /** The quickest answer says best how the clocks differ, until one of them is set. @param {number} there @param {number} asked @param {number} got */
+  compare(there, asked, got) {
+    const trip = got - asked;
+    const offset = there - 0.5 * (asked + got);
+    const set = Math.abs(offset - this.offset) > trip + this.trip; // more than two trips explain
+    if (trip < 0 || (trip > this.trip && !set)) return;
+    this.trip = trip;
+    this.offset = offset;
+  }
+
+  /** What cannot be read is sent one by one, and only what is refused by itself is let go, and said. @param {Happening[]} sent */
   refused(sent) {
     this.up = true;
+    this.lost = this.lost || sent.length === 1;
     if (sent.length === 1) this.heard({ events: this.known, had: [sent[0].uid], now: 0 }, 0);
     this.singly = sent.length > 1 || this.waiting.length > 0;
   }

@@ -20,7 +20,11 @@ let awake = "";
 let announced = "";
 let held = false; // a finger is down: what it is on stays until it is up
 let late = false;
-const line = new Line(id, run, () => draw());
+const line = new Line(id, run, () => {
+  app.dataset.heard = String(line.answers);
+  app.dataset.unsent = String(line.waiting.length);
+  draw();
+});
 
 /** What a batch is called. @param {string} step */
 function what(step) {
@@ -124,7 +128,7 @@ function draw() {
   if (step === "" && line.waiting.length === 0 && line.up) { location.replace(`/day/${line.place}?run=${run}`); return; }
   if (held) { late = true; return; }
   late = false;
-  const key = JSON.stringify([step, bender, of.events.length, line.up, line.locked, line.waiting.length, writing, unfolded, awake]);
+  const key = JSON.stringify([step, bender, of.events.length, line.up, line.locked, line.lost, line.waiting.length, writing, unfolded, awake]);
   if (key === shown) { run_clock(); return; }
   const moved = !shown || JSON.parse(shown)[0] !== step;
   shown = key;
@@ -161,6 +165,7 @@ function top(of, step) {
   const said = [el("div", { class: "top" }, el("span", {}, say("day.step", { number, count: mine.length })), ...benders())];
   const trouble = line.locked ? "day.locked" : line.up ? "" : "day.offline";
   if (trouble) said.push(el("p", { class: "line", role: "status" }, say(trouble), " ", line.waiting.length ? say("day.waiting", { count: line.waiting.length }) : ""));
+  if (line.lost) said.push(el("p", { class: "line", role: "status", "data-lost": "yes" }, say("day.refused")));
   return said;
 }
 

@@ -5,11 +5,13 @@ import * as board from "./board.js";
 import { byId, el } from "./dom.js";
 import { keep, kept } from "./keep.js";
 import { on, open, send } from "./link.js";
-import { value } from "./morph.js";
+import { morph, value } from "./morph.js";
 import { notice, unsay } from "./notices.js";
 import * as notes from "./notes.js";
 import { watch } from "./numbers.js";
 import "./sections/all.js";
+import * as trace from "./trace.js";
+import { told } from "./trouble.js";
 import "./views.js";
 import { makeBook } from "./sections/book.js";
 import { learn, say } from "./words.js";
@@ -49,8 +51,7 @@ on("answers", (message) => {
 });
 
 on("text", (message) => {
-  byId("undo").disabled = !message.undo;
-  byId("redo").disabled = !message.redo;
+  steps(message);
   saved = message.saved;
   if (saved) savedAt = Date.now();
   if (!message.own && message.by && message.by !== say("change.disk")) {
@@ -59,6 +60,7 @@ on("text", (message) => {
   tellSaved();
 });
 
+on("steps", steps);
 on("saved", () => { saved = true; savedAt = Date.now(); tellSaved(); });
 on("notice", (message) => notice(message.text, { kind: message.kind }));
 on("refused", (message) => {
@@ -70,13 +72,18 @@ on("down", (message) => {
   else notice(say("page.offline"), { kind: "down" });
 });
 
+/** @param {any} message what can be undone and done again */
+function steps(message) {
+  byId("undo").disabled = !message.undo;
+  byId("redo").disabled = !message.redo;
+}
+
 /** @param {any} message */
 function trouble(message) {
   const place = byId("trouble");
-  const text = message.trouble ? [message.trouble.where, message.trouble.problem, message.trouble.allowed, message.trouble.todo].filter(Boolean).join("\n") : "";
-  if (text && !place) byId("waits").before(el("p", { id: "trouble", class: "trouble", role: "alert" }, text));
-  else if (text && place.textContent !== text) place.textContent = text;
-  else if (!text && place && message.stage === "quick") place.remove();
+  if (!message.trouble) { if (message.stage === "quick") place?.remove(); return; }
+  const made = el("p", { id: "trouble", class: "trouble", role: "alert" }, ...told(message.trouble));
+  if (place) morph(place, made); else byId("waits").before(made);
 }
 
 /** @param {any[]} given @param {string} chosen */
@@ -123,8 +130,15 @@ pick("view", (chosen) => { view.mode = chosen; look(); });
 pick("theme", (chosen) => { keep("theme", chosen); document.documentElement.dataset.theme = chosen; });
 check("theme", document.documentElement.dataset.theme ?? "light");
 
-byId("undo").onclick = () => send({ type: "undo" });
-byId("redo").onclick = () => send({ type: "redo" });
+/** A step back or forward, after what is on its way; a point that is traced is not sent yet. @param {"undo" | "redo"} type */
+async function step(type) {
+  if (type === "undo" && trace.takeBack()) return;
+  await trace.sent();
+  send({ type });
+}
+
+byId("undo").onclick = () => step("undo");
+byId("redo").onclick = () => step("redo");
 byId("make-book").onclick = makeBook;
 
 byId("parts").addEventListener("click", (/** @type {MouseEvent} */ event) => {
@@ -144,17 +158,11 @@ document.addEventListener("click", (event) => {
   else if (act) send({ type: "element", act, key, index: Number(index) });
 });
 
-document.addEventListener("take-out", (event) => {
-  const row = document.querySelector('[data-act="remove"][data-key$=".through"]');
-  if (row instanceof HTMLElement && event instanceof CustomEvent) send({ type: "element", act: "remove", key: row.dataset.key, index: event.detail });
-  else notes.unfold("curves");
-});
-
 document.addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
   if (event.target instanceof HTMLTextAreaElement) return;
   event.preventDefault();
-  send({ type: event.shiftKey ? "redo" : "undo" });
+  step(event.shiftKey ? "redo" : "undo");
 });
 
 /** Light the place in the drawing that a number belongs to. @param {Event} event */

@@ -7,6 +7,7 @@ import "./go.js";
 import { keep, kept } from "./keep.js";
 import { send } from "./link.js";
 import { morph } from "./morph.js";
+import { out } from "./trouble.js";
 import { say } from "./words.js";
 
 /**
@@ -99,7 +100,7 @@ function built(section, data) {
   const head = el("h2", { id: `title-${section.id}` }, el("span", {}, data.title));
   const body = el("div", { class: "more", id, hidden: !open }, ...(open ? more : []));
   if (more.length) head.append(opener);
-  const trouble = data.trouble ? [el("p", { class: "trouble" }, say("trouble.part", { part: data.title, why: data.trouble.problem }))] : [];
+  const trouble = data.trouble ? [el("p", { class: "trouble" }, say("trouble.part", { part: data.title, why: data.trouble.problem }), " ", ...out(data.trouble))] : [];
   return el("section", { id: `section-${section.id}`, "aria-labelledby": `title-${section.id}` }, head, el("div", {}, ...trouble, ...lead), body);
 }
 
@@ -108,11 +109,6 @@ export function toggle(id) {
   keep(`open-${id}`, kept(`open-${id}`) === "yes" ? "no" : "yes");
   render(id);
   send({ type: "open", open: opened() });
-}
-
-/** @param {string} id */
-export function unfold(id) {
-  if (kept(`open-${id}`) !== "yes") toggle(id);
 }
 
 // -- what waits for the maker ---------------------------------------------------------------

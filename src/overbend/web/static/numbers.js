@@ -6,6 +6,7 @@
 
 import { el } from "./dom.js";
 import { on, send } from "./link.js";
+import { typing } from "./typing.js";
 
 /** @type {{field: HTMLInputElement, x: number, from: number, moved: boolean, id: number} | null} */
 let scrub = null;
@@ -27,11 +28,11 @@ export function watch(root) {
     if (!field || field.id === "name") return;
     field.value = field.dataset.raw ?? "";
     field.select();
-    document.body.classList.add("typing");
+    typing(true);
   });
   root.addEventListener("focusout", (event) => {
     const field = number(event.target);
-    document.body.classList.remove("typing");
+    typing(false);
     if (field) finish(field);
   });
   root.addEventListener("keydown", keyed);

@@ -9,7 +9,7 @@ import { on, send } from "./link.js";
 import { notice } from "./notices.js";
 import { say } from "./words.js";
 
-/** @typedef {{x: number, y: number, size: number, turn: number, width: number, height: number, marks: [number, number][], distance: number, opacity: number, shown: boolean}} Placed */
+/** @typedef {{x: number, y: number, size: number, turn: number, width: number, height: number, marks: [number, number][], distance: number, opacity: number, shown: boolean, picture: string}} Placed */
 /** @typedef {{x0: number, y1: number, k: number}} View left and top of the model seen, and pixels for a millimetre */
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -34,12 +34,13 @@ let marks = [];
 let points = [];
 /** Where the cross is on the sheet, in pixels. */
 const cross = { x: 0, y: 0 };
-let version = 0;
 let part = "";
 /** @type {HTMLImageElement} */
 let image;
 /** @type {number | undefined} */
 let later;
+/** What the server was last asked. @type {Promise<unknown>} */
+let sending = Promise.resolve();
 
 const tracing = () => own !== null;
 const view = () => own ?? drawn;
@@ -137,18 +138,33 @@ function put() {
 
 // -- the server -----------------------------------------------------------------------------
 
-/** @param {string} method @param {BodyInit} [body] */
-async function ask(method, body) {
-  const answer = await fetch(`/trace/${project}`, { method, body });
-  if (answer.ok) return answer.json();
-  notice(await answer.text(), { kind: "trace", seconds: 0 });
-  return undefined;
+/** @param {string} method @param {BodyInit} [body] @returns {Promise<any>} undefined when it was refused */
+function ask(method, body) {
+  sending = fetch(`/trace/${project}`, { method, body }).then(async (answer) => {
+    if (answer.ok) return answer.json();
+    notice(await answer.text(), { kind: "trace", seconds: 0 });
+    return undefined;
+  });
+  return sending;
 }
 
 /** Keep where the picture lies, at once or when it rests. @param {number} [wait] */
 function save(wait = 250) {
   clearTimeout(later);
-  later = setTimeout(() => { if (placed) ask("PUT", JSON.stringify({ placed })); }, wait);
+  later = setTimeout(keep, wait);
+}
+
+/** Send where the picture lies. */
+function keep() {
+  clearTimeout(later);
+  later = undefined;
+  if (placed) ask("PUT", JSON.stringify({ placed }));
+}
+
+/** When what was changed about the picture has reached the server. */
+export function sent() {
+  if (later !== undefined) keep();
+  return sending;
 }
 
 /** A picture that a browser shows at once and the server takes: large ones are made smaller here. @param {File} file */
@@ -169,42 +185,49 @@ async function fit(file) {
 async function upload(chosen) {
   const file = await fit(chosen);
   if (file.size > MOST_BYTES * 1.02) { notice(say("trace.large", { name: chosen.name }), { kind: "trace", seconds: 0 }); return; }
+  const seen = await createImageBitmap(file).catch(() => null);
   const body = new FormData();
   body.set("picture", file, file.name);
+  if (seen) body.set("placed", JSON.stringify(first(seen))); else body.set("look", "yes");
   const got = await ask("POST", body);
-  if (!got) return;
-  take(got, true);
-  await image.decode().catch(() => undefined);
-  if (!image.naturalWidth) { notice(say("trace.kind", { name: chosen.name }), { kind: "trace", seconds: 0 }); ask("DELETE"); return; }
-  first();
-  begin("scale");
+  if (got) { take(got); begin("scale"); }
+  else if (got === null) notice(say("trace.kind", { name: chosen.name }), { kind: "trace", seconds: 0 });
 }
 
-/** A fresh picture fills what the drawing shows. */
-function first() {
-  if (!placed) return;
-  const { width, height } = byId("sheet").getBoundingClientRect();
-  placed.width = image.naturalWidth;
-  placed.height = image.naturalHeight;
-  placed.size = Math.min(width / placed.width, height / placed.height) / drawn.k;
-  placed.x = drawn.x0 + (width / drawn.k - placed.width * placed.size) / 2;
-  placed.y = drawn.y1 - (height / drawn.k - placed.height * placed.size) / 2;
-  save(0);
+/** A fresh picture fills what the drawing shows. @param {ImageBitmap} picture */
+function first({ width, height }) {
+  const box = byId("sheet").getBoundingClientRect();
+  const size = Math.min(box.width / width, box.height / height) / drawn.k;
+  const x = drawn.x0 + (box.width / drawn.k - width * size) / 2;
+  const y = drawn.y1 - (box.height / drawn.k - height * size) / 2;
+  return { x, y, size, turn: 0, width, height, marks: [], distance: 0, opacity: 0.6, shown: true };
 }
 
-/** @param {Placed | null} given @param {boolean} fresh */
-function take(given, fresh) {
+/** @param {Placed | null} given */
+function take(given) {
   placed = given;
   if (!placed) {
     image.removeAttribute("src");
     image.hidden = true;
-    points = [];
+    [points, marks] = [[], []];
     if (tracing()) panel();
     return;
   }
-  if (fresh || !image.src) image.src = `/trace-picture/${project}?v=${version += 1}`;
+  const src = `/trace-picture/${project}?v=${placed.picture}`;
+  if (image.getAttribute("src") !== src) image.src = src;
   marks = placed.marks.length === 2 ? [...placed.marks] : marks;
   lay();
+}
+
+/** The picture lies elsewhere, by another tab or a step back. @param {Placed | null} given */
+function elsewhere(given) {
+  if (JSON.stringify(given) === JSON.stringify(placed)) return;
+  const before = placed;
+  take(given);
+  if (!tracing() || !given) return;
+  if (given.size !== before?.size || given.turn !== before.turn) whole(given);
+  lay();
+  panel();
 }
 
 // -- pointing -------------------------------------------------------------------------------
@@ -226,6 +249,14 @@ function back() {
   else points = points.slice(0, -1);
   put();
   panel();
+}
+
+/** Take back what is not sent yet, the last point or mark; whether there was any. */
+export function takeBack() {
+  const unsent = step === "points" ? points.length : step === "scale" ? marks.length && !placed?.marks.some((at, i) => String(at) === String(marks[i])) : 0;
+  if (!tracing() || !unsent) return false;
+  back();
+  return true;
 }
 
 /** @param {PointerEvent} event */
@@ -358,9 +389,10 @@ function length(mm) {
 /** @param {string} text @param {string} level */
 async function setScale(text, level) {
   clearTimeout(later);
+  later = undefined;
   const got = await ask("PUT", JSON.stringify({ placed, marks, text, level, unit: unit() }));
   if (!got) return;
-  take(got, false);
+  take(got);
   whole(got);
   step = "points";
   lay();
@@ -390,7 +422,7 @@ function tools() {
     button(say("trace.further"), () => zoom(1 / 1.6, width / 2, height / 2), { id: "trace-further" }),
     button(say("trace.whole"), () => { if (placed) { whole(placed); lay(); } }, { id: "trace-whole" }),
     el("label", {}, say("trace.opacity"), " ", strength), el("label", {}, shown, " ", say("trace.show")),
-    button(say("trace.remove"), async () => { if ((await ask("DELETE")) === null) { take(null, false); notice(say("trace.removed"), { kind: "trace", seconds: 6 }); } }, { id: "trace-remove" }));
+    button(say("trace.remove"), async () => { if ((await ask("DELETE")) === null) { take(null); notice(say("trace.removed"), { kind: "trace", seconds: 6 }); } }, { id: "trace-remove" }));
 }
 
 /** @param {string} [at] the step to begin with */
@@ -444,8 +476,8 @@ export function start() {
     open.textContent = say("trace.open");
     surface.setAttribute("aria-label", say("trace.surface"));
     byId("trace-panel").setAttribute("aria-label", say("trace.title"));
-    ask("GET").then((got) => { if (got) take(got, false); });
+    ask("GET").then((got) => { if (got) take(got); });
   });
-  on("trace", (message) => { if (JSON.stringify(message.placed) !== JSON.stringify(placed)) take(message.placed, message.fresh); });
+  on("trace", (message) => elsewhere(message.placed));
   on("answers", (message) => { if (message.part !== undefined) part = message.part; });
 }

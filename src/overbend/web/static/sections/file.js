@@ -5,6 +5,8 @@ import { byId, el } from "../dom.js";
 import { on, send } from "../link.js";
 import { notice, unsay } from "../notices.js";
 import { register, show } from "../notes.js";
+import { told } from "../trouble.js";
+import { typing } from "../typing.js";
 import { say } from "../words.js";
 import { fieldsOf, learnSchema } from "./fields.js";
 
@@ -44,7 +46,8 @@ text.addEventListener("input", () => {
   clearTimeout(timer);
   timer = setTimeout(put, PAUSE);
 });
-text.addEventListener("blur", () => { if (timer) put(); });
+text.addEventListener("focus", () => typing(true));
+text.addEventListener("blur", () => { typing(false); if (timer) put(); });
 text.addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => event.stopPropagation());
 
 /** Send what was typed. */
@@ -95,7 +98,6 @@ function take(given) {
 
 /** @param {any} trouble */
 function verdict(trouble) {
-  const words = trouble ? [trouble.where, trouble.problem, trouble.allowed, trouble.todo].filter(Boolean).join("\n") : say("file.text.good");
-  said.textContent = words;
+  said.replaceChildren(...(trouble ? told(trouble) : [say("file.text.good")]));
   said.className = trouble ? "trouble" : "small";
 }
