@@ -497,12 +497,18 @@ def test_a_device_may_refuse_to_keep_anything(look, server):
     assert events(server) == [("tick", "cautions")]
 
 
+def left_in_store(tab, server, text):
+    """Open the day where a text was left in the store while no page of the day wrote there."""
+    tab.page.goto(f"{server.root}/day")
+    tab.page.evaluate(f"(t) => localStorage.setItem('day-{PIECE}-1', t)", text)
+    tab.page.goto(f"{server.root}/day/{PIECE}?run=1")
+
+
 def test_what_the_server_does_not_take_is_said(look, server):
     tab = look()
     begin(tab, server.root)
     bad = {"uid": "ab", "at": 1.0, "what": "dance", "step": "cautions", "text": "", "who": ""}
-    tab.page.evaluate(f"(t) => localStorage.setItem('day-{PIECE}-1', t)", json.dumps([bad]))
-    tab.page.reload()
+    left_in_store(tab, server, json.dumps([bad]))
     tab.page.locator("[data-lost]").wait_for()
     tick(tab)
     tab.waits_for(lambda: events(server) == [("tick", "cautions")])
@@ -513,8 +519,7 @@ def test_what_another_page_left_in_the_store_does_no_harm(look, server):
     tab = look()
     begin(tab, server.root)
     for left in ('{"x": 1}', "[3]", "nothing", json.dumps([{"uid": "a"}])):
-        tab.page.evaluate(f"(t) => localStorage.setItem('day-{PIECE}-1', t)", left)
-        tab.page.reload()
+        left_in_store(tab, server, left)
         tab.page.locator("#tick").wait_for()
     tick(tab)
     sent(tab)
