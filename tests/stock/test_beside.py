@@ -92,7 +92,6 @@ def test_none_begins_where_it_is_not_worth_while(started, monkeypatch, strips, s
 
 def test_not_more_than_a_few(started, monkeypatch):
     monkeypatch.setattr(module, "cores", lambda: 64)
-    monkeypatch.setattr(module.sys, "executable", sys.executable)
     with beside(problem_of(), Clock(30.0), 0):
         assert len(started) == len(module.ANEW) == 3
     assert all(one.poll() is not None for one in started)

@@ -122,28 +122,13 @@ def _lengths(values: str) -> str:
     return f"{_each(values, _inches)} in"
 
 
-def _feet(values: str) -> str:
-    return f"{_each(values, lambda m: _three(m / 0.3048))} ft"
-
-
-def _gallons(values: str) -> str:
-    return f"{_each(values, lambda litres: _three(litres / 3.785))} US gallons"
-
-
-def _curvatures(values: str) -> str:
-    return f"{_each(values, lambda kappa: _three(kappa * 25.4))} per in"
-
-
 def _temperatures(values: str) -> str:
     return f"{_each(values, lambda celsius: f'{celsius * 1.8 + 32.0:.0f}')} °F"
 
 
-def _areas(values: str) -> str:
-    return f"{_each(values, lambda cm2: _three(cm2 / 2.54**2))} in²"
-
-
-def _volumes(values: str) -> str:
-    return f"{_each(values, lambda cm3: _three(cm3 / 2.54**3))} in³"
+def _three_figures(unit: str, size: float) -> Callable[[str], str]:
+    """Way to write values in a US unit of that size, to three figures."""
+    return lambda values: f"{_each(values, lambda value: _three(value / size))} {unit}"
 
 
 def _three(value: float) -> str:
@@ -175,9 +160,9 @@ def stiffness_in_psi(mpa: float) -> str:
 _WAYS: dict[str, Callable[[str], str]] = {
     "mm": _lengths,
     "cm": lambda values: _lengths(_each(values, lambda cm: f"{10.0 * cm:g}")),
-    "m": _feet,
-    "per mm": _curvatures,
-    "litres": _gallons,
+    "m": _three_figures("ft", 0.3048),
+    "per mm": _three_figures("per in", 1.0 / 25.4),
+    "litres": _three_figures("US gallons", 3.785),
     "GPa": _spread(1000.0, _pressure),
     "MPa": _spread(1.0, _pressure),
     "kPa": _spread(0.001, _pressure),
@@ -187,8 +172,8 @@ _WAYS: dict[str, Callable[[str], str]] = {
     "kN": _spread(1000.0, lambda n: format_force(n, _INCHES)),
     "kg": _spread(1.0, lambda kg: format_mass(kg, _INCHES)),
     "g": _spread(0.001, lambda kg: format_mass(kg, _INCHES)),
-    "cm²": _areas,
-    "cm³": _volumes,
+    "cm²": _three_figures("in²", 2.54**2),
+    "cm³": _three_figures("in³", 2.54**3),
 }
 
 

@@ -113,6 +113,7 @@ def least_cost(
         time = clock.part(1 - LAST_SHARE)
         _begin_anew(search, master, time.part(anew), done)
     search.run(time, done)
+    done()  # what others found during the last turn
     return Part(problem, search.best, bound)
 
 
