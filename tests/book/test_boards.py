@@ -14,7 +14,7 @@ from overbend.book.pdf import pdf_bytes
 from overbend.book.say import Say
 from overbend.book.write import book_blocks
 from overbend.draw.board_labels import lettered
-from overbend.plan import Plan, open_plan
+from overbend.plan import Plan, cutting_lines, open_plan
 from overbend.project import read
 from overbend.solver import Solution
 from overbend.stock import Demand, Refusal, Stock, cut
@@ -68,6 +68,15 @@ def test_the_answer_comes_first():
     (what_for, *_) = texts(chapter(solved()), "body")
     assert what_for.startswith(f"That is the cost for 22 strips and blanks, of which {spares} ")
     assert what_for.endswith("No cheaper choice of boards exists.")
+
+
+def test_half_a_cent_is_rounded_as_everywhere_else():
+    found = solved()
+    plan = replace(found.result.plan, cost=112.875)
+    odd = replace(found, result=replace(found.result, plan=plan))
+    (lead,) = texts(chapter(odd), "lead")
+    assert "for 112.88 EUR." in lead
+    assert any("together 112.88 EUR" in line for line in cutting_lines(plan_with(odd)))
 
 
 def test_spares_are_what_is_milled_over_the_good_ones():

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from overbend.draw.board_labels import lettered
 from overbend.draw.board_sheet import panel_letters
-from overbend.plan.cutting import Cutting
+from overbend.plan import Cutting, money
 
 __all__ = ["board_lists", "safe_cell"]
 
@@ -60,7 +60,7 @@ def _buying(cutting: Cutting, currency: str) -> Iterator[list[str]]:
             sizes = (stock.length, stock.width, stock.thickness)
             yield [
                 stock.name, stock.wood, "rack" if stock.name in cutting.rack else "yard",
-                *(f"{v:.2f}" for v in sizes), str(n), f"{stock.cost:.2f}", f"{n * stock.cost:.2f}",
+                *(f"{v:.2f}" for v in sizes), str(n), money(stock.cost), money(n * stock.cost),
                 currency,
             ]  # fmt: skip
 

@@ -12,12 +12,12 @@ from overbend.draw.board_labels import lettered
 from overbend.draw.board_text import sold_size
 from overbend.draw.board_yield import Share, wood_shares, yield_drawing
 from overbend.draw.svg import to_svg
-from overbend.plan import BentPlan, Plan
+from overbend.plan import BentPlan, Plan, money
 from overbend.plan.cutting import Cutting
 from overbend.solver import Solution
 from overbend.stock import SawPlan, Stock
 
-__all__ = ["boards_chapter", "money", "saving_words", "spare_strips"]
+__all__ = ["boards_chapter", "saving_words", "spare_strips"]
 
 _UNKNOWN = 0.995  # of the cost: a gap this wide says nothing
 
@@ -72,17 +72,6 @@ def _buying(cutting: Cutting, saw_plan: SawPlan, plan: Plan, say: Say) -> list[B
         Text(_wood_words(cutting.result.wood, saw_plan.cost), "small"),
         *(Text(note, "small") for note in cutting.result.notes),
     ]
-
-
-def money(amount: float, currency: str) -> str:
-    """An amount of money.
-
-    Examples
-    --------
-    >>> money(64.1, "EUR"), money(64.1, "")
-    ('64.10 EUR', '64.10')
-    """
-    return f"{amount:.2f} {currency}".rstrip()
 
 
 def _headline(cutting: Cutting, saw_plan: SawPlan, currency: str) -> str:
@@ -169,14 +158,14 @@ def _buying_list(cutting: Cutting, saw_plan: SawPlan, currency: str, say: Say) -
     used = [stock for stock in cutting.supply if stock.name in counts]
     rows = [_row(stock, counts[stock.name], stock.name in cutting.rack, say) for stock in used]
     if saw_plan.cost:
-        rows.append(("Together", "", "", str(len(saw_plan.boards)), "", f"{saw_plan.cost:.2f}"))
+        rows.append(("Together", "", "", str(len(saw_plan.boards)), "", money(saw_plan.cost)))
     price = f"Each, {currency}" if currency else "Each"
     header = ("Board", "Wood", "Size as sold", "Pieces", price, "Together")
     return Table(header, rows, (3, 4, 5))
 
 
 def _row(stock: Stock, count: int, rack: bool, say: Say) -> tuple[str, ...]:
-    price = ("on the rack", "") if rack else (f"{stock.cost:.2f}", f"{count * stock.cost:.2f}")
+    price = ("on the rack", "") if rack else (money(stock.cost), money(count * stock.cost))
     return (stock.name, stock.wood, sold_size(stock, say.display), str(count), *price)
 
 

@@ -10,7 +10,7 @@ from overbend.book.say import Say
 from overbend.draw.board_sheet import SHEET, panel_letters, sheet_drawings
 from overbend.draw.panel_sheet import PanelCut, alike_sheets, parted, sheet_scale
 from overbend.draw.svg import to_svg
-from overbend.plan.cutting import Cutting
+from overbend.plan import Cutting, money
 from overbend.stock import Sheet
 
 __all__ = ["sheet_blocks"]
@@ -46,7 +46,7 @@ def sheet_blocks(cutting: Cutting, currency: str, say: Say) -> list[Block]:
 
 def _count(cutting: Cutting, sheet: Sheet, currency: str, say: Say) -> str:
     n, cost = cutting.sheet_count or 0, cutting.sheet_cost
-    price = f", {cost:.2f} {currency}".rstrip() if cost is not None else ""
+    price = f", {money(cost, currency)}" if cost is not None else ""
     assert cutting.sheets is not None
     bound = cutting.sheets.solution
     proof = "No fewer would do." if bound.status == "optimal" else f"{bound.bound:.0f} might do."
